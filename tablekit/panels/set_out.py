@@ -16,10 +16,10 @@ from tablekit.drawing.style import Paper
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
+from tablekit.panels.checks_fold import ChecksFold
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
-    alert,
     button,
     focus_seen,
     heard,
@@ -35,7 +35,7 @@ from tablekit.panels.main_sizes import main_html
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, usual_rows
-from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
+from tablekit.panels.tables import card_html, found_html
 from tablekit.relations.bases import WAYS_UP, base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
@@ -87,8 +87,8 @@ class SetOutPanel(GivensPanel):
             _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.main, self.checks, self.working = widgets.HTML(), widgets.HTML(), long_text()
-        texts = (self.main, self.card, self.found, self.checks, self.working)
+        self.main, self.checks, self.working = widgets.HTML(), ChecksFold(), long_text()
+        texts = (self.main, self.card, self.found, self.checks.widget, self.working)
         self.of_design = (self.picture.widget, *texts)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
@@ -106,7 +106,7 @@ class SetOutPanel(GivensPanel):
             "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
             "beside": [self.picture.widget],
             "main": [self.main],
-            "checks": [self.checks],
+            "checks": [self.checks.widget],
             "card-of-sizes": [self.card],
         }
         self.bench = widgets.Box([_part(name, made) for name, made in parts.items()])
@@ -187,7 +187,7 @@ class SetOutPanel(GivensPanel):
         """What is read and not looked at while a hand drags."""
         self.main.value = main_html(self.sheet)
         self.card.value = card_html(self.design)
-        self.checks.value = checks_html(self.design.sheet)
+        self.checks.show_own(self.design.sheet)
         self._write_found()
 
     def _write_found(self) -> None:
@@ -198,9 +198,9 @@ class SetOutPanel(GivensPanel):
         """The checks of the plans, and the working where it is open: they take longer than a frame
         of a drag may."""
         try:
-            self.checks.value = every_check_html(self.design)
+            self.checks.show_every(self.design)
         except DesignError as trouble:  # of a plan: the sizes stand
-            self.checks.value = alert(str(trouble)) + checks_html(self.design.sheet)
+            self.checks.show_own(self.design.sheet, str(trouble))
         self.cut.at_rest(self.design)
         self._write_working()
 

@@ -167,7 +167,12 @@ def test_the_working_follows_the_pick_once_it_is_opened(panel: SetOutPanel) -> N
 
 def test_a_name_cannot_smuggle_in_html(panel: SetOutPanel) -> None:
     panel.how_found.selected_index = 0
-    shown = (panel.found.value, panel.checks.value, panel.trouble.value, panel.working.value)
+    shown = (
+        panel.found.value,
+        panel.checks.attention.value,
+        panel.trouble.value,
+        panel.working.value,
+    )
     assert not any("<b>table" in text for text in shown)
 
 
@@ -399,7 +404,7 @@ def test_a_slider_moved_in_a_contradiction_takes_its_text_along(clashing: SetOut
 
 
 def test_a_contradiction_marks_what_is_shown_as_old(panel: SetOutPanel) -> None:
-    shown = (panel.picture.widget, panel.card, panel.found, panel.checks, panel.working)
+    shown = (panel.picture.widget, panel.card, panel.found, panel.checks.widget, panel.working)
     panel.rows["post_length"].switch.value = True
     panel.rows["post_length"].text.value = "tall"  # refused: the givens are as they were
     assert panel.trouble.value and not any(OLD_CLASS in one._dom_classes for one in shown)

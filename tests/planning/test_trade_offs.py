@@ -84,9 +84,11 @@ def test_a_load_that_nobody_asked_for_judges_no_design(given: dict[str, float]) 
             (check,) = (c for c in sheet.checks if c.id in judged)
             assert plane.verdicts[row, column] == CODES[check.verdict]
             failed |= {check.name} if check.verdict == "fail" else set()
-    assert {name for name, _ in plane.failed} == failed == {
-        "tipping load required" if given else "tipping load"
-    }
+    assert (
+        {name for name, _ in plane.failed}
+        == failed
+        == {"tipping load required" if given else "tipping load"}
+    )
 
 
 def test_no_checks_no_blame() -> None:
