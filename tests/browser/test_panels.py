@@ -340,6 +340,10 @@ def test_a_packet_is_written_and_can_be_fetched(place, panel):
     page.get_by_text("Save, load, shop packet", exact=True).click()
 
 
+# Whether all that is in a box is seen.
+WHOLE = "box => box.scrollWidth <= box.clientWidth && box.scrollHeight <= box.clientHeight"
+
+
 def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
     place.size(PHONE)
     panel.switch("table height").scroll_into_view_if_needed()
@@ -356,6 +360,7 @@ def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
             one[1] <= after[0] for one, after in pairwise(ends)
         )  # in a row, none over another
         assert boxes[1]["width"] >= 40  # room to slide in
+        assert panel.switch(name).evaluate(WHOLE) and panel.row(name).evaluate(WHOLE)
         assert panel.text(name).evaluate("box => box.scrollWidth <= box.clientWidth")
     # JupyterLab leaves a phone a column of 270 pixels, in which the drawing is scrolled rather than
     # its letters made too small to read; in the app all of it is seen.
