@@ -18,6 +18,7 @@ from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
     Arrangement,
     DrawnSheet,
+    Picture,
     plain_elevation,
     plain_plan,
     subject,
@@ -135,9 +136,12 @@ def screen_paper(width: float) -> Paper:
     return Paper(width, min(1.35 * width, HIGHEST), margin=3, to_scale=False)
 
 
-def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
+def lay_out(
+    it: Arrangement, paper: Paper, last: float | None = None, kept: Arrangement | None = None
+) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
 
+    kept  another design, whose outline is drawn as well
     last  the scale of the drawing before, kept while it fits and is no more than a step too small:
           what follows a slider should not keep changing its size
 
@@ -151,7 +155,9 @@ def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    views = (it.elevation, it.from_above)
+    views: tuple[View, View] = (it.elevation, it.from_above)
+    if kept is not None:
+        views = (_with(views[0], kept.front), _with(views[1], kept.plan))
     best = _fit(it, room, scales, paper.arrangement, views, last)
     if best is None:
         raise ValueError(
@@ -160,6 +166,19 @@ def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
         )
     best.ink.add(_strip(it, paper, best))
     return best
+
+
+def _with(view: View, kept: Picture) -> View:
+    """The view with the outline of another design, about the same centre line or centre."""
+
+    def both(scale: float) -> Ink:
+        ink = view(scale)
+        ink.pieces["kept"].append(kept.visible * scale)
+        if kept.rim:
+            ink.line("kept", *[(x * scale, y * scale) for x, y in kept.rim])
+        return ink
+
+    return both
 
 
 def lay_out_plain(it: Arrangement, paper: Paper) -> Layout:

@@ -13,6 +13,7 @@ from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
 from tablekit.drawing.general import Layout, lay_out, screen_paper, shown
 from tablekit.drawing.style import Paper
+from tablekit.drawing.views import Arrangement
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
@@ -40,6 +41,8 @@ from tablekit.relations.bases import WAYS_UP, base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
+KEEP, DROP = "keep to compare", "drop the kept"
+WHY_KEEP = "Keep this design: its main sizes and its outline stay beside those of the next"
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -52,6 +55,7 @@ class SetOutPanel(GivensPanel):
     design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
     cut      what is cut already, and what follows from it
+    kept     another design to compare with, and its views
     """
 
     any_base = True
@@ -66,6 +70,7 @@ class SetOutPanel(GivensPanel):
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
         self._asked = tuple(rows)
+        self.kept: tuple[Sheet, Arrangement] | None = None
         self._make_widgets()
         self._write()
         self._moment.finish()  # at once where it opens
@@ -83,8 +88,9 @@ class SetOutPanel(GivensPanel):
             heard(choice, self._chosen)
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
+        self.keep = button(KEEP, self._keep_or_drop, "130px", tooltip=WHY_KEEP)
         self.picture: LiveSheet[Sheet] = LiveSheet(
-            _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
+            self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.main, self.checks, self.working = widgets.HTML(), ChecksFold(), long_text()
@@ -101,7 +107,7 @@ class SetOutPanel(GivensPanel):
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
-        steps = widgets.HBox([self.undo, self.redo])
+        steps = widgets.HBox([self.undo, self.redo, self.keep], layout=WRAPPED)
         parts = {
             "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
             "beside": [self.picture.widget],
@@ -153,6 +159,14 @@ class SetOutPanel(GivensPanel):
     def _go_to(self, state: Givens) -> None:
         super()._take(state)
 
+    def _keep_or_drop(self) -> None:
+        """Keep the design to compare others with, or keep none."""
+        self.frames.finish()
+        self.kept = None if self.kept else (self.sheet, shown(self.sheet, quick=True))
+        self.keep.description = DROP if self.kept else KEEP
+        self.picture.draw(self.sheet)
+        self._write_main()
+
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
@@ -183,9 +197,15 @@ class SetOutPanel(GivensPanel):
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
 
+    def _drawn(self, sheet: Sheet, paper: Paper, last: float | None) -> Layout:
+        return lay_out(shown(sheet, quick=True), paper, last, self.kept and self.kept[1])
+
+    def _write_main(self) -> None:
+        self.main.value = main_html(self.sheet, self.kept and self.kept[0])
+
     def _write_in_a_moment(self) -> None:
         """What is read and not looked at while a hand drags."""
-        self.main.value = main_html(self.sheet)
+        self._write_main()
         self.card.value = card_html(self.design)
         self.checks.show_own(self.design.sheet)
         self._write_found()
@@ -232,6 +252,7 @@ class SetOutPanel(GivensPanel):
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
+        self.keep.disabled = not (self.answered or self.kept)
 
     def _write_working(self, _: Any = None) -> None:
         if not self._quiet and self.how_found.selected_index is not None:
@@ -243,10 +264,6 @@ class SetOutPanel(GivensPanel):
         super()._show(trouble)
         self.picture.refuse(str(trouble))
         self.picture.tell()
-
-
-def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
-    return lay_out(shown(sheet, quick=True), paper, last)
 
 
 def _part(name: str, parts: Sequence[widgets.Widget]) -> widgets.Widget:

@@ -16,6 +16,7 @@ from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
+_LINE = 'style="line-height:1.4; margin:4px 0"'
 # A word beside the mark: neither colour nor sign alone carries the verdict.
 MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
@@ -43,7 +44,7 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     )
 
 
-def rows_html(caption: str, rows: Sequence[Sequence[str]]) -> str:
+def rows_html(caption: str, rows: Sequence[Sequence[str]], heads: Sequence[str] = ()) -> str:
     """A table under its caption: what each row names, its size, and what is said of it. How its
     cells look is said once for the panel (set_out.css), since it is sent at each step."""
     body = "".join(
@@ -52,7 +53,9 @@ def rows_html(caption: str, rows: Sequence[Sequence[str]]) -> str:
         + "</tr>"
         for what, size, *more in rows
     )
-    return f"<table><caption>{_shown(caption)}</caption><tbody>{body}</tbody></table>"
+    cells = "".join(f'<th scope="col">{_shown(head)}</th>' for head in heads)
+    head = f"<thead><tr>{cells}</tr></thead>" if heads else ""
+    return f"<table><caption>{_shown(caption)}</caption>{head}<tbody>{body}</tbody></table>"
 
 
 def card_html(job: Design) -> str:
@@ -136,8 +139,12 @@ def attention_html(checks: Sequence[CheckResult], unchecked: Sequence[str]) -> s
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(map(_unchecked, unchecked))
-    return above + (_checks("Needs attention", looked_at) if looked_at else "")
+    lines = (
+        f"<p {_LINE}><strong>{_shown(f'{MARKS[check.verdict]}: {check.name}.')}</strong> "
+        f"{_shown(check.message)}</p>"
+        for check in looked_at
+    )
+    return "".join([*map(_unchecked, unchecked), *lines])
 
 
 def passed_said(checks: Sequence[CheckResult]) -> str:
@@ -159,10 +166,7 @@ def notes_html(said: Sequence[str]) -> str:
 def _unchecked(text: str) -> str:
     """What is not checked: loud up to the colon, where what it is begins."""
     head, colon, what = text.partition(": ")
-    return (
-        f'<p style="line-height:1.4"><strong>{_shown(head)}{colon.strip()}</strong> '
-        f"{_shown(what)}</p>"
-    )
+    return f"<p {_LINE}><strong>{_shown(head)}{colon.strip()}</strong> {_shown(what)}</p>"
 
 
 def _checks(caption: str, checks: Sequence[CheckResult]) -> str:

@@ -50,8 +50,10 @@ def in_the_packet(design: Design) -> Shown:
 
 def in_the_panel(panel: SetOutPanel) -> Shown:
     panel.checks.folds.selected_index = PASSED
-    shown = panel.checks.attention.value + panel.checks.folds.children[PASSED].value
-    found = re.findall(r"<td [^>]*>([^<]+)</td><td [^>]*>[✓△✗] (pass|caution|fail)</td>", shown)
+    passed = panel.checks.folds.children[PASSED].value
+    found = re.findall(r"<td [^>]*>([^<]+)</td><td [^>]*>✓ (pass)</td>", passed)
+    worse = re.findall(r"<strong>[△✗] (caution|fail): ([^<]+)\.<", panel.checks.attention.value)
+    found += [(name, verdict) for verdict, name in worse]
     return {html.unescape(name): verdict for name, verdict in found}
 
 
