@@ -37,12 +37,14 @@ from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, usual_rows
 from tablekit.panels.tables import card_html, found_html
+from tablekit.panels.text_fold import TextFold
 from tablekit.relations.bases import WAYS_UP, base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 KEEP, DROP = "keep to compare", "drop the kept"
 WHY_KEEP = "Keep this design: its main sizes and its outline stay beside those of the next"
+AS_OPENED = "Go back to the brief as it was opened; undo takes that back"
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -54,6 +56,7 @@ class SetOutPanel(GivensPanel):
     history  the states before and after the present one
     design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
+    as_text  the brief as a text
     cut      what is cut already, and what follows from it
     kept     another design to compare with, and its views
     """
@@ -64,11 +67,12 @@ class SetOutPanel(GivensPanel):
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
-        self.history = History(self.state)
+        self.history, self._first = History(self.state), self.state
         self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
+        self.as_text = TextFold(lambda: self.brief, self.open)
         self._asked = tuple(rows)
         self.kept: tuple[Sheet, Arrangement] | None = None
         self._make_widgets()
@@ -86,9 +90,10 @@ class SetOutPanel(GivensPanel):
         )  # fmt: skip
         for choice in (self.display, self.way_up):
             heard(choice, self._chosen)
-        self.undo = button("undo", self._undo, "84px", icon="undo")
-        self.redo = button("redo", self._redo, "84px", icon="redo")
-        self.keep = button(KEEP, self._keep_or_drop, "130px", tooltip=WHY_KEEP)
+        self.undo = button("undo", self._undo, "72px", icon="undo")
+        self.redo = button("redo", self._redo, "72px", icon="redo")
+        self.reset = button("reset", self._reset, "72px", tooltip=AS_OPENED)
+        self.keep = button(KEEP, self._keep_or_drop, "124px", tooltip=WHY_KEEP)
         self.picture: LiveSheet[Sheet] = LiveSheet(
             self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
@@ -107,7 +112,7 @@ class SetOutPanel(GivensPanel):
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
-        steps = widgets.HBox([self.undo, self.redo, self.keep], layout=WRAPPED)
+        steps = widgets.HBox([self.undo, self.redo, self.reset, self.keep], layout=WRAPPED)
         parts = {
             "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
             "beside": [self.picture.widget],
@@ -125,7 +130,9 @@ class SetOutPanel(GivensPanel):
             [widgets.VBox([asked, self.working])], titles=("How a size was found",)
         )
         self.how_found.observe(self._write_working, "selected_index")
-        folds = [self.how_found, self.every_size, self.cut.widget, files]
+        folds = [
+            self.how_found, self.every_size, self.cut.widget, self.as_text.widget, files,
+        ]  # fmt: skip
         whole = widgets.VBox([self.bench, *folds, focus_seen(), styled(PLACES)])
         whole.add_class("tablekit-desk")
         return whole
@@ -148,6 +155,7 @@ class SetOutPanel(GivensPanel):
         Raises DesignError, with nothing changed, for one that cannot be answered."""
         state = Givens.of(brief)
         evaluate(state)
+        self._first = state
         self._take(state)
 
     def _undo(self) -> None:
@@ -155,6 +163,11 @@ class SetOutPanel(GivensPanel):
 
     def _redo(self) -> None:
         self._go_to(self.history.redo())
+
+    def _reset(self) -> None:
+        """Back to the brief that was opened last, as a step that can be undone."""
+        self.frames.finish()
+        self._take(self._first)
 
     def _go_to(self, state: Givens) -> None:
         super()._take(state)
@@ -223,6 +236,7 @@ class SetOutPanel(GivensPanel):
             self.checks.show_own(self.design.sheet, str(trouble))
         self.cut.at_rest(self.design)
         self._write_working()
+        self.as_text.at_rest()
 
     def _fit_rows(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given."""
@@ -252,6 +266,7 @@ class SetOutPanel(GivensPanel):
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
+        self.reset.disabled = self.state == self._first
         self.keep.disabled = not (self.answered or self.kept)
 
     def _write_working(self, _: Any = None) -> None:
@@ -264,6 +279,7 @@ class SetOutPanel(GivensPanel):
         super()._show(trouble)
         self.picture.refuse(str(trouble))
         self.picture.tell()
+        self.as_text.at_rest()
 
 
 def _part(name: str, parts: Sequence[widgets.Widget]) -> widgets.Widget:
