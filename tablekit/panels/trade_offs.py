@@ -18,13 +18,13 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import shop_round, shop_text
-from tablekit.engine.wording import words
+from tablekit.engine.wording import declared, words
 from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, mark_old, told_html
 from tablekit.panels.filling import Filling
 from tablekit.panels.givens import Givens, refuse_at_once
 from tablekit.panels.live_map import LiveMap
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import Row, slider_range, usual_rows
+from tablekit.panels.row import Row, run_about, usual_rows
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
     AxisSpan,
@@ -32,6 +32,7 @@ from tablekit.planning.trade_offs import (
     GradualTradeMap,
     TradeMap,
     judged_by,
+    places_for,
     span_about,
 )
 
@@ -91,7 +92,7 @@ class TradeOffPanel(GivensPanel):
     @property
     def axes(self) -> tuple[str, str]:
         """The quantities across and up."""
-        return self.x.value, self.y.value
+        return self._axes
 
     # -- what it is made of -----------------------------------------------------------------
 
@@ -99,10 +100,8 @@ class TradeOffPanel(GivensPanel):
         quantities = self.sheet.network.quantities
         for name in (x, y, third, *(goal.quantity for goal in goals)):
             self.sheet.network.quantity(name)
-        usual = usual_rows(self.sheet.kind, self.brief.base.chosen.crossed)
-        axes = _words(dict.fromkeys((*usual, x, y)))
-        self.x = self._dropdown("across", axes, x, self._choose_axes)
-        self.y = self._dropdown("up", axes, y, self._choose_axes)
+        self._axes = x, y
+        self.x, self.y = self._axis("across", x), self._axis("up", y)
         self.x_span, self.y_span = self._span("from … to"), self._span("from … to")
         thirds = _words(n for n in dict.fromkeys((*THIRDS, third)) if n in quantities)
         self.third = self._dropdown("lines of", thirds, third, self._choose)
@@ -133,6 +132,21 @@ class TradeOffPanel(GivensPanel):
         self.of_design = (self.point_said, self.checks)
         self.held = widgets.VBox()
         self.widget = self._laid_out()
+
+    def _axis(self, word: str, name: str) -> widgets.Combobox:
+        """Any quantity that has a number, found by typing a part of its name."""
+        box = widgets.Combobox(
+            description=word, value=words(name), options=[*map(words, self._possible())],
+            continuous_update=False, placeholder="type a part of its name", style=LABEL,
+            layout={"width": "250px"},
+        )  # fmt: skip
+        return heard(box, self._choose_axes)
+
+    def _possible(self) -> list[str]:
+        """What may be an axis: the usual first, then all by name."""
+        sheet, usual = self.sheet, usual_rows(self.sheet.kind, self.brief.base.chosen.crossed)
+        known = (name for name in (*usual, *sorted(sheet.names)) if sheet.get(name) is not None)
+        return [n for n in dict.fromkeys(known) if not sheet[n].quantity.whole]
 
     @staticmethod
     def _dropdown(
@@ -182,7 +196,11 @@ class TradeOffPanel(GivensPanel):
         if self._quiet:
             return
         self.frames.finish()
-        axes = self.axes
+        try:
+            axes = self._axes = self._named_axes()
+        except DesignError as trouble:  # the map and its point stay
+            self._show(trouble)
+            return
         kept = {n: v for n, v in self.state.given.items() if n in self._own or n in axes}
         for name in axes:
             kept.setdefault(name, self._number(name))
@@ -197,6 +215,19 @@ class TradeOffPanel(GivensPanel):
         self.held.children = tuple(row.widget for row in self.rows.values())
         self._choose()
 
+    def _named_axes(self) -> tuple[str, str]:
+        """The quantities that the boxes name; in a box that was emptied the last one stays.
+
+        Raises UnknownName, and DesignError for one that can be no axis."""
+        x, y = (declared(box.value) or last
+                for box, last in zip((self.x, self.y), self._axes, strict=True))  # fmt: skip
+        for name in (x, y):
+            self.sheet.network.quantity(name)
+            self._number(name)
+        with self._silence():
+            self.x.value, self.y.value = words(x), words(y)
+        return x, y
+
     def _number(self, name: str) -> float:
         number = self.sheet.get(name)
         if number is None:
@@ -205,9 +236,11 @@ class TradeOffPanel(GivensPanel):
 
     def _set_span(self, name: str, span: widgets.FloatRangeSlider) -> None:
         quantity, number = self.sheet.network.quantity(name), float(self.state.given[name])
-        low, high = slider_range(quantity)
+        low, high = run_about(quantity, number)
         shown = span_about(quantity, number, low, high)
         span.min, span.max = min(span.min, shown.low, low), max(span.max, shown.high, high)
+        places = places_for(high - low)
+        span.step, span.readout_format = 10.0**-places, f".{places}f"
         span.value = (shown.low, shown.high)
         span.min, span.max = min(shown.low, low), max(shown.high, high)
 

@@ -173,12 +173,18 @@ def judged_by(network: Declarations) -> tuple[str, ...]:
     return tuple(r.id for r in network.requirements if r.id not in LABOUR)
 
 
+def places_for(reach: float) -> int:
+    """The decimals that tell apart some hundred parts of a range; none of a range of hundreds."""
+    return max(0, 2 - math.ceil(math.log10(reach))) if reach > 0 else 0
+
+
 def span_about(quantity: Quantity, number: float, low: float, high: float) -> AxisSpan:
     """A span about a number that shows much of the range from `low` to `high`, all in the
     reporting unit, and always holds the number itself."""
-    reach = SHOWN_ABOUT * (high - low)
+    reach, places = SHOWN_ABOUT * (high - low), places_for(high - low)
     ends = max(min(low, number), number - reach), min(max(high, number), number + reach)
-    return AxisSpan(quantity.name, *(round(end) for end in ends))
+    least, most = (round(end, places) for end in ends)
+    return AxisSpan(quantity.name, min(least, number), max(most, number))
 
 
 class GradualTradeMap:
