@@ -20,8 +20,8 @@ from tablekit.engine.outcome import Outcome
 from tablekit.engine.written import Assignment
 
 Floats = NDArray[np.float64]
-# Of fewer designs it is not worth finding out what the formulas share: that takes some half a second,
-# and makes a design a third quicker.
+# Of fewer designs it is not worth finding out what the formulas share: that takes some half a
+# second, and makes each a third quicker.
 FEW = 4096
 CHUNK = 8192  # designs at a time: some fifty arrays of this length stay in the second cache
 _MOST_ATTEMPTS = 24

@@ -24,7 +24,7 @@ from tablekit.panels.filling import Filling
 from tablekit.panels.givens import Givens, refuse_at_once
 from tablekit.panels.live_map import LiveMap
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import Row, run_about, usual_rows
+from tablekit.panels.row import Row, column, run_about, usual_rows
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
     AxisSpan,
@@ -49,6 +49,8 @@ THIRDS = (
 SIZES = (12, 12), (60, 60)
 WIDE = "430px"
 MOST_REASONS = 2
+PIN, UNPIN = "pin this map", "unpin the map"
+WHY_PIN = "Keep this map beside the next, to compare them"
 
 
 class TradeOffPanel(GivensPanel):
@@ -61,6 +63,7 @@ class TradeOffPanel(GivensPanel):
              a SetOutPanel; without it there is no button
 
     map      the last map
+    pinned   a map that is kept beside it, to compare with
 
     Raises UnknownName.
     """
@@ -127,6 +130,9 @@ class TradeOffPanel(GivensPanel):
         self.best = heard(best, self._picked)
         self.take = button("take this design", self._hand_over, "160px", icon="check")
         self.picture: LiveMap = LiveMap(self._drawn_to)
+        self.pinned = LiveMap(None)
+        self.pin = button(PIN, self._pin_or_not, "140px", icon="thumb-tack", tooltip=WHY_PIN)
+        self.pinned_said = widgets.HTML()
         self.best_head, self.point_said = widgets.HTML(), widgets.HTML()
         self.said, self.checks = widgets.HTML(), widgets.HTML()
         self.of_design = (self.point_said, self.checks)
@@ -174,6 +180,7 @@ class TradeOffPanel(GivensPanel):
             [self.checks, judged], titles=("Checks on this design", "Which checks judge the map")
         )
         self.folds.observe(self._write_checks, "selected_index")
+        self.maps = widgets.HBox([self._with_words(self.picture, self.point_said)], layout=WRAPPED)
         return widgets.VBox(
             [
                 widgets.HBox(axes, layout=row),
@@ -181,15 +188,34 @@ class TradeOffPanel(GivensPanel):
                 widgets.HBox([known, best], layout=row),
                 self.trouble,
                 self.releases,
-                self.picture.widget,
-                self.point_said,
+                self.pin,
+                self.maps,
                 self.said,
                 self.folds,
                 focus_seen(),
             ]
         )
 
+    @staticmethod
+    def _with_words(picture: LiveMap, words: widgets.HTML) -> widgets.Widget:
+        """A map and what is said of its point, beside another where there is room for both."""
+        return widgets.VBox([picture.widget, words], layout=column(1, 320, 480))
+
     # -- what the maker does ----------------------------------------------------------------
+
+    def _pin_or_not(self) -> None:
+        """Keep the map and its point as they are, beside those that come; or keep none."""
+        self.frames.finish()
+        first, *pinned = self.maps.children
+        self.pin.description = PIN if pinned else UNPIN
+        if pinned:
+            self.maps.children = (first,)
+            return
+        self.pinned.draw(self._subject(), self._point_told())
+        third = words(self.map.third.name)
+        told = f"Pinned: {words(self.map.x.name)} × {words(self.map.y.name)}, lines of {third}."
+        self.pinned_said.value = told_html([f"{told} {self._point_told('Its design')}"])
+        self.maps.children = (first, self._with_words(self.pinned, self.pinned_said))
 
     def _choose_axes(self, _: Any = None) -> None:
         """Other axes: both are given from now on, at the values of the point."""
@@ -381,9 +407,9 @@ class TradeOffPanel(GivensPanel):
         reached = sizes(goals, plane.reached_at(index))
         return f"{' × '.join(place)}: {', '.join(reached)}", int(index)
 
-    def _point_told(self) -> str:
-        """The point: what it has of what is asked for, and which of the judging checks it does not
-        pass."""
+    def _point_told(self, which: str = "This design") -> str:
+        """The point, called `which`: what it has of what is asked for, and which of the judging
+        checks it does not pass."""
         goals = (goal.value.quantity for goal in self.goals)
         names = dict.fromkeys([self.third.value, *goals])
         parts = [f"{words(name)} {self.sheet.shop(name)}" for name in names]
@@ -391,7 +417,7 @@ class TradeOffPanel(GivensPanel):
         for verdict in ("fail", "caution"):
             found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
             parts += [f"{verdict}: {', '.join(found)}"] if found else []
-        return f"This design: {'; '.join(parts)}."
+        return f"{which}: {'; '.join(parts)}."
 
     def _subject(self) -> TradeSubject:
         # The map may be one of the last axes that could be drawn.

@@ -415,7 +415,8 @@ def test_what_changes_with_a_slider_is_one_screen(place, panel, bar):
 def test_the_point_of_the_map_follows_the_hand_and_the_keys(browser, tmp_path):
     with opened(tmp_path, "--as-app") as address:
         place = app_page(browser, address, MAP)
-        point, texts = place.page.locator(".tablekit-point"), place.page.locator("input[type=text]")
+        point = place.page.locator(".tablekit-point")
+        texts = place.page.locator("input[type=text]:not([list])")
         before = point.get_attribute("transform")
         point.focus()
         point.press("ArrowLeft")
@@ -435,6 +436,13 @@ def test_the_point_of_the_map_follows_the_hand_and_the_keys(browser, tmp_path):
         assert texts.first.input_value() == f"{lean:g}°"
         assert lean < float(said.split("°")[0].split()[1])
         expect(place.page.locator(".tablekit-tip").first).to_contain_text("tipping load")
+        place.page.get_by_role("button", name="pin this map").click()
+        axis = place.page.locator("input[list]").first
+        axis.fill("total mass")
+        axis.press("Enter")
+        expect(point.first).to_have_attribute("aria-label", re.compile("total mass left and right"))
+        expect(point.nth(1)).to_have_attribute("aria-label", re.compile("^splay "))  # as pinned
+        expect(point.nth(1)).to_have_attribute("role", "img")
         assert place.complaints == []
         place.page.close()
 
