@@ -609,9 +609,17 @@ function initialize({ model }) {
   return () => model.off("change:others", hand);
 }
 
+// A slider that is told a size would tell it back, off by the last bits of its own steps, and the
+// kernel would hear that before the next move of the hand.
 async function tellOther(model, id, state) {
   const other = await model.widget_manager.get_model(id);
-  other?.set_state(state);
+  if (!other) return;
+  other.save_changes = () => {};
+  try {
+    await other.set_state(state);
+  } finally {
+    delete other.save_changes; // back to that of its kind
+  }
 }
 
 export default { initialize, render };

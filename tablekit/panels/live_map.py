@@ -48,7 +48,7 @@ class MapControl(DrawingControl):
     plane: Any = traitlets.Dict().tag(sync=True)
     grid: Any = traitlets.Bytes(b"").tag(sync=True)
     point: Any = traitlets.List([0.0, 0.0, "", "", ""]).tag(sync=True)
-    wanted: Any = traitlets.List([0.0, 0.0, 0]).tag(sync=True)
+    wanted: Any = traitlets.List([0.0, 0.0, 0]).tag(sync=True, echo_update=False)
 
 
 class LiveMap(PageView[TradeSubject]):

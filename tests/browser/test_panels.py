@@ -9,6 +9,7 @@ import importlib.util
 import json
 import re
 import time
+from base64 import b64decode
 from itertools import pairwise
 
 import pytest
@@ -63,6 +64,29 @@ def test_arrow_keys_move_a_slider_and_the_picture_follows(panel, record_property
     slider.press("ArrowLeft")
     panel.next_picture(after)
     assert panel.number("table height") == height
+
+
+def test_a_step_is_one_message_from_the_page(panel):
+    """A slider that is told a size does not tell it back, off by its last bits."""
+    session, sent = panel.page.context.new_cdp_session(panel.page), []
+    session.send("Network.enable")
+    session.on("Network.webSocketFrameSent", lambda event: sent.append(told_to_kernel(event)))
+    before = panel.drawn()
+    panel.slider("table height").focus()
+    panel.slider("table height").press("ArrowRight")
+    panel.next_picture(before)
+    panel.page.wait_for_timeout(400)
+    session.detach()
+    told = [text for text in sent if '"update"' in text]
+    assert len(told) == 1 and '"value"' in told[0]
+
+
+def told_to_kernel(event: dict) -> str:
+    """What a page sends, as text: it may come as bytes."""
+    frame = event["response"]
+    if frame["opcode"] == 1:
+        return frame["payloadData"]
+    return b64decode(frame["payloadData"]).decode(errors="replace")
 
 
 def test_the_mouse_drags_a_slider(panel):

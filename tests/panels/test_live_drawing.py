@@ -215,6 +215,7 @@ def test_a_step_is_one_message_that_carries_what_the_rows_show(panel: SetOutPane
     panel._moment.later = panel._rest.later = lambda: None  # type: ignore[method-assign]
     panel.rows["table_height"].slider.set_state({"value": 750.0})
     updates = [one for one in sent if one["method"] == "update"]
+    assert updates == sent  # nor is the page told what it has said itself
     assert len(updates) == 1 and [len(one) > 5000 for one in updates[0]["buffers"]] == [True]
     count, carried = updates[0]["state"]["others"]
     length = panel.rows["post_length"]
