@@ -12,6 +12,8 @@ from typing import Any
 
 import ipywidgets as widgets
 import k3d
+import numpy as np
+from numpy.typing import NDArray
 
 from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
@@ -22,6 +24,7 @@ from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
 YAW, PITCH = -52, 66
+FILLING = 0.9  # a sphere about the box is larger than what is seen of the parts
 
 
 def _tone(name: str) -> str:
@@ -41,6 +44,7 @@ class TurningView(Panel):
     """Posts or legs, pads and top of a sheet, pulled apart by a slider, numbered and shaded.
 
     slider   0 in place, 100 wholly apart
+    zoom     how near, per cent; the wheel is left to the page
     words    whether and in which order they go together
     plot     the view itself; meshes and labels in it are made once and moved
 
@@ -54,7 +58,10 @@ class TurningView(Panel):
             background_color=_colour(style.PAPER), label_color=_colour(style.INK),
             grid_visible=False, menu_visibility=False, camera_up_axis="z", axes_helper=0,
             height=520,
+            # The wheel is the page's, which is scrolled by it; the slider below zooms.
+            camera_no_zoom=True,
         )  # fmt: skip
+        self._seen: tuple[NDArray[np.float64], float] | None = None
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
@@ -65,8 +72,13 @@ class TurningView(Panel):
             layout={"width": "420px", "max_width": "98%"},
         )
         heard(self.slider, lambda _: self._place())
+        self.zoom = widgets.IntSlider(
+            value=100, min=50, max=300, step=10, description="Zoom, %", style=LABEL,
+            layout={"width": "420px", "max_width": "98%"},
+        )  # fmt: skip
+        heard(self.zoom, lambda _: self._follow())
         self.words = widgets.HTML()
-        self.widget = widgets.VBox([self.slider, self.plot, self.words, focus_seen()])
+        self.widget = widgets.VBox([self.slider, self.zoom, self.plot, self.words, focus_seen()])
         self._write()
         self._fit()
 
@@ -128,13 +140,38 @@ class TurningView(Panel):
                 self.meshes[part.name].model_matrix = placing(offset)
             for label, mark, offset in zip(self.labels, self.pulling.marks, offsets, strict=False):
                 label.position = (mark + offset).tolist()
+        self._follow()
 
     def _fit(self) -> None:
-        """Once, with room for the parts wholly apart; from then on the maker moves the camera."""
-        self.slider.value = 100
-        self.plot.camera = self.plot.get_auto_camera(0.8, YAW, PITCH)
+        """Once, filling the frame; from then on the maker turns the camera."""
+        self._seen = self._reach()
+        middle, reach = self._seen
+        across, up = np.deg2rad((YAW, PITCH))
+        way = np.array([np.sin(up) * np.cos(across), np.sin(up) * np.sin(across), np.cos(up)])
+        far = FILLING * reach / np.sin(np.deg2rad(self.plot.camera_fov / 2))
+        self.plot.camera = [*(middle + far * way).tolist(), *middle.tolist(), 0.0, 0.0, 1.0]
         self.plot.camera_auto_fit = False
-        self.slider.value = 0
+
+    def _follow(self) -> None:
+        """The camera goes as far off as fills the frame, seen from where the maker turned it to."""
+        if self._seen is None:  # not fitted yet
+            return
+        (before, was), (middle, reach) = self._seen, self._reach()
+        self._seen = middle, reach
+        camera = np.array(self.plot.camera, dtype=float)
+        target = camera[3:6] + middle - before
+        place = target + (camera[:3] - camera[3:6]) * reach / was
+        self.plot.camera = [*place.tolist(), *target.tolist(), *camera[6:].tolist()]
+
+    def _reach(self) -> tuple[NDArray[np.float64], float]:
+        """The middle of the parts as they stand, and half the diagonal of the box round them, less
+        the nearer they are wanted."""
+        offsets = pulled_apart(self.pulling.turns, self.slider.value / 100)
+        every = np.concatenate(
+            [part.corners + by for part, by in zip(self.pulling.parts, offsets, strict=True)]
+        )
+        low, high = every.min(axis=0), every.max(axis=0)
+        return (low + high) / 2, float(np.linalg.norm(high - low)) / 2 * 100 / self.zoom.value
 
     @contextmanager
     def _together(self) -> Iterator[None]:
