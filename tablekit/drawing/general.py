@@ -50,7 +50,7 @@ LEAST_BESIDES = np.array([30.0, 18.0])
 
 # Narrower than this a screen has the plan under the elevation, which is then the larger drawing,
 # and no room for a scale bar. All of it is seen at once, however wide it is. Millimetres.
-SIDE_BY_SIDE, HIGHEST = 195.0, 130.0
+SIDE_BY_SIDE, HIGHEST = 195.0, 124.0
 
 Shown = TypeVar("Shown")
 View = Callable[[float], Ink]

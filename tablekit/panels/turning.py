@@ -12,19 +12,17 @@ from typing import Any
 
 import ipywidgets as widgets
 import k3d
-import numpy as np
-from numpy.typing import NDArray
 
 from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
 from tablekit.panels.controls import LABEL, focus_seen, heard
 from tablekit.panels.panel import Panel
+from tablekit.solids.camera import Extent, fitted, following
 from tablekit.solids.piece import Solids
 from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
 YAW, PITCH = -52, 66
-FILLING = 0.9  # a sphere about the box is larger than what is seen of the parts
 
 
 def _tone(name: str) -> str:
@@ -61,7 +59,7 @@ class TurningView(Panel):
             # The wheel is the page's, which is scrolled by it; the slider below zooms.
             camera_no_zoom=True,
         )  # fmt: skip
-        self._seen: tuple[NDArray[np.float64], float] | None = None
+        self._seen: Extent | None = None
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
@@ -144,34 +142,22 @@ class TurningView(Panel):
 
     def _fit(self) -> None:
         """Once, filling the frame; from then on the maker turns the camera."""
-        self._seen = self._reach()
-        middle, reach = self._seen
-        across, up = np.deg2rad((YAW, PITCH))
-        way = np.array([np.sin(up) * np.cos(across), np.sin(up) * np.sin(across), np.cos(up)])
-        far = FILLING * reach / np.sin(np.deg2rad(self.plot.camera_fov / 2))
-        self.plot.camera = [*(middle + far * way).tolist(), *middle.tolist(), 0.0, 0.0, 1.0]
+        self._seen, self._near = self._extent(), self.zoom.value
+        self.plot.camera = fitted(self._seen, YAW, PITCH, self.plot.camera_fov)
         self.plot.camera_auto_fit = False
 
     def _follow(self) -> None:
         """The camera goes as far off as fills the frame, seen from where the maker turned it to."""
         if self._seen is None:  # not fitted yet
             return
-        (before, was), (middle, reach) = self._seen, self._reach()
-        self._seen = middle, reach
-        camera = np.array(self.plot.camera, dtype=float)
-        target = camera[3:6] + middle - before
-        place = target + (camera[:3] - camera[3:6]) * reach / was
-        self.plot.camera = [*place.tolist(), *target.tolist(), *camera[6:].tolist()]
+        now, nearer = self._extent(), self.zoom.value / self._near
+        self.plot.camera = following(self.plot.camera, self._seen, now, nearer)
+        self._seen, self._near = now, self.zoom.value
 
-    def _reach(self) -> tuple[NDArray[np.float64], float]:
-        """The middle of the parts as they stand, and half the diagonal of the box round them, less
-        the nearer they are wanted."""
+    def _extent(self) -> Extent:
         offsets = pulled_apart(self.pulling.turns, self.slider.value / 100)
-        every = np.concatenate(
-            [part.corners + by for part, by in zip(self.pulling.parts, offsets, strict=True)]
-        )
-        low, high = every.min(axis=0), every.max(axis=0)
-        return (low + high) / 2, float(np.linalg.norm(high - low)) / 2 * 100 / self.zoom.value
+        pairs = zip(self.pulling.parts, offsets, strict=True)
+        return Extent.of([part.corners + offset for part, offset in pairs])
 
     @contextmanager
     def _together(self) -> Iterator[None]:

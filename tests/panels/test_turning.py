@@ -97,7 +97,7 @@ def test_the_parts_fill_the_frame_in_place_and_apart(view, share):
 def test_the_camera_stays_where_the_maker_turned_it(view):
     assert view.plot.camera_auto_fit is False and view.plot.camera_no_zoom
     target = np.array(view.plot.camera[3:6])
-    view.plot.camera = [*(target + [0.0, -3000.0, 400.0]), *target, 0.0, 0.0, 1.0]
+    view.plot.camera = [*(target + np.array([0.0, -3000.0, 400.0])), *target, 0, 0, 1]
     view.slider.value = 70
     view.update(sheet(post_section=50.0))
     way = np.array(view.plot.camera[:3]) - view.plot.camera[3:6]
