@@ -18,6 +18,7 @@ from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.views import (
     Arrangement,
     DrawnSheet,
+    Picture,
     plain_elevation,
     plain_plan,
     subject,
@@ -47,8 +48,9 @@ BETWEEN_VIEWS = 7.0
 LEAST_BESIDES = np.array([30.0, 18.0])
 
 
-# Narrower than this a screen has the plan under the elevation, and no room for a scale bar.
-SIDE_BY_SIDE = 165.0
+# Narrower than this a screen has the plan under the elevation, which is then the larger drawing,
+# and no room for a scale bar. All of it is seen at once, however wide it is. Millimetres.
+SIDE_BY_SIDE, HIGHEST = 195.0, 124.0
 
 Shown = TypeVar("Shown")
 View = Callable[[float], Ink]
@@ -131,12 +133,15 @@ def screen_paper(width: float) -> Paper:
     """The paper for a column of a screen, `width` mm: as wide, and as high as the views want."""
     if width >= SIDE_BY_SIDE:
         return Paper(width, 0.52 * width, margin=4, arrangement="beside", to_scale=False)
-    return Paper(width, 1.35 * width, margin=3, to_scale=False)
+    return Paper(width, min(1.35 * width, HIGHEST), margin=3, to_scale=False)
 
 
-def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
+def lay_out(
+    it: Arrangement, paper: Paper, last: float | None = None, kept: Arrangement | None = None
+) -> Layout:
     """Both views at the largest scale that fits, with the strip below them.
 
+    kept  another design, whose outline is drawn as well
     last  the scale of the drawing before, kept while it fits and is no more than a step too small:
           what follows a slider should not keep changing its size
 
@@ -150,7 +155,9 @@ def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
     )
     stated = INCH_SCALES if it.inches else METRIC_SCALES
     scales = stated if paper.to_scale else FREE_SCALES
-    views = (it.elevation, it.from_above)
+    views: tuple[View, View] = (it.elevation, it.from_above)
+    if kept is not None:
+        views = (_with(views[0], kept.front), _with(views[1], kept.plan))
     best = _fit(it, room, scales, paper.arrangement, views, last)
     if best is None:
         raise ValueError(
@@ -159,6 +166,19 @@ def lay_out(it: Arrangement, paper: Paper, last: float | None = None) -> Layout:
         )
     best.ink.add(_strip(it, paper, best))
     return best
+
+
+def _with(view: View, kept: Picture) -> View:
+    """The view with the outline of another design, about the same centre line or centre."""
+
+    def both(scale: float) -> Ink:
+        ink = view(scale)
+        ink.pieces["kept"].append(kept.visible * scale)
+        if kept.rim:
+            ink.line("kept", *[(x * scale, y * scale) for x, y in kept.rim])
+        return ink
+
+    return both
 
 
 def lay_out_plain(it: Arrangement, paper: Paper) -> Layout:

@@ -61,6 +61,7 @@ class Pen:
 # From the lowest to the uppermost. Dashes and dots in widths of the line: 12 on 3 off; 24 on, 3
 # off, a dot, 3 off.
 PENS = {
+    "kept": Pen(THIN, "#7f97ad"),  # the outline of another design, to compare
     "thin": Pen(THIN, FAINT),
     "centre": Pen(THIN, FAINT, (24, 3, 1, 3)),
     "hidden": Pen(THIN, INK, (12, 3)),

@@ -20,11 +20,11 @@ OLD_CLASS = "tablekit-old"  # of a drawing that shows the last design, not what 
 LABEL = {"description_width": "initial"}
 # The handle of a slider shows that it has the keyboard, which by itself it does not.
 _FOCUS = (
-    "<style>.noUi-handle:focus-visible "
-    "{ outline: 3px solid #14507a !important; outline-offset: 2px; }"
+    ".noUi-handle:focus-visible "
+    "{ outline: 3px solid #4a90c8 !important; outline-offset: 2px; }"
     # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
     ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }"
-    f".{OLD_CLASS} {{ opacity: 0.7; }}</style>"
+    f".{OLD_CLASS} {{ opacity: 0.7; }}"
 )
 
 
@@ -82,7 +82,12 @@ def long_text() -> widgets.HTML:
 
 def focus_seen() -> widgets.Widget:
     """Something invisible to be laid into a panel, which then shows which slider has the keys."""
-    return widgets.HTML(_FOCUS, layout={"display": "none"})
+    return styled(_FOCUS)
+
+
+def styled(rules: str) -> widgets.Widget:
+    """Something invisible to be laid into a panel, with rules for how it looks (CSS)."""
+    return widgets.HTML(f"<style>{rules}</style>", layout={"display": "none"})
 
 
 FINGER = "44px"  # the height of what is pressed, so that a finger meets it
@@ -93,7 +98,7 @@ def alert(text: str) -> str:
     if not text:
         return ""
     return (
-        '<div role="alert" style="border-left:4px solid #7a1f1f; padding:2px 10px; '
+        '<div role="alert" style="border-left:4px solid #c8504a; padding:2px 10px; '
         f'line-height:1.4">{html.escape(text)}</div>'
     )
 

@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import ipywidgets as widgets
+import traitlets
 
 # Seconds. A move that comes within WAITED of the last frame had been waiting for it. Moves are
 # taken in until none has come for PAUSE, but for no longer than LONGEST.
@@ -112,8 +113,12 @@ class Slider(Carried, widgets.FloatSlider):
 
     from_page   true while a message from a page is being taken in; a line of Python expects its
                 answer at once, a hand does not
+
+    What a page tells is not told back to it: nobody else shows the slider, and it would be one more
+    message before each frame.
     """
 
+    value: Any = traitlets.CFloat(0.0).tag(sync=True, echo_update=False)
     from_page = False
 
     def set_state(self, sync_data: Mapping[str, Any]) -> None:

@@ -415,18 +415,22 @@ class Plane {
   constructor(model, sheet, holder) {
     Object.assign(this, { model, sheet, holder, held: false, wanted: [0, 0] });
     this.lines = made("path", sheet.sizes, { class: "tablekit-through", "aria-hidden": "true" });
-    this.point = made("g", sheet.sizes, { class: "tablekit-point", tabindex: "0", role: "slider" });
+    this.fixed = model.get("plane").fixed;
+    this.point = made("g", sheet.sizes, this.fixed
+      ? { class: "tablekit-point", role: "img" }
+      : { class: "tablekit-point", tabindex: "0", role: "slider" });
     made("circle", this.point, { r: 550, class: "tablekit-hold" });
     made("circle", this.point, { r: 200, class: "tablekit-ring" });
     made("circle", this.point, { r: 70, class: "tablekit-dot" });
     this.tip = added("div", holder, { className: "tablekit-tip", hidden: true });
     this.tip.setAttribute("aria-hidden", "true"); // the point's own name says the same
     const on = (event, action) => sheet.svg.addEventListener(event, action.bind(this));
-    on("pointerdown", this.take);
     on("pointermove", this.move);
+    on("pointerleave", () => (this.tip.hidden = true));
+    if (this.fixed) return;
+    on("pointerdown", this.take);
     on("pointerup", () => (this.held = false));
     on("pointercancel", () => (this.held = false));
-    on("pointerleave", () => (this.tip.hidden = true));
     on("click", (event) => this.goTo(event));
     this.point.addEventListener("keydown", this.key.bind(this));
   }
@@ -455,11 +459,11 @@ class Plane {
       d: `M${at[0]} ${top}v${height}M${left} ${at[1]}h${width}` });
     const within = [Math.min(Math.max(at[0], left), left + width),
       Math.min(Math.max(at[1], top), top + height)];
-    set(this.point, {
-      transform: `translate(${within})`, "data-outside": !seen,
+    set(this.point, { transform: `translate(${within})`, "data-outside": !seen });
+    const text = `${x.words} ${across}, ${y.words} ${up}${said ? `. ${said}` : ""}`;
+    set(this.point, this.fixed ? { "aria-label": text } : {
       "aria-label": `This design: ${x.words} left and right, ${y.words} up and down`,
-      "aria-valuemin": x.low, "aria-valuemax": x.high, "aria-valuenow": a, "aria-valuetext":
-        `${x.words} ${across}, ${y.words} ${up}${said ? `. ${said}` : ""}`,
+      "aria-valuemin": x.low, "aria-valuemax": x.high, "aria-valuenow": a, "aria-valuetext": text,
     });
   }
 
@@ -605,9 +609,17 @@ function initialize({ model }) {
   return () => model.off("change:others", hand);
 }
 
+// A slider that is told a size would tell it back, off by the last bits of its own steps, and the
+// kernel would hear that before the next move of the hand.
 async function tellOther(model, id, state) {
   const other = await model.widget_manager.get_model(id);
-  other?.set_state(state);
+  if (!other) return;
+  other.save_changes = () => {};
+  try {
+    await other.set_state(state);
+  } finally {
+    delete other.save_changes; // back to that of its kind
+  }
 }
 
 export default { initialize, render };

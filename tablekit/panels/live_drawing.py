@@ -82,7 +82,7 @@ class DrawingControl(anywidget.AnyWidget):
     frame: Any = traitlets.Bytes(b"").tag(sync=True)
     pens: Any = traitlets.Dict().tag(sync=True)
     label: Any = traitlets.Unicode("").tag(sync=True)
-    room: Any = traitlets.Int(0).tag(sync=True)
+    room: Any = traitlets.Int(0).tag(sync=True, echo_update=False)
     others: Any = traitlets.List([0, {}]).tag(sync=True)
 
     @contextmanager
@@ -115,7 +115,7 @@ class SizeControl(DrawingControl):
     about: Any = traitlets.Dict().tag(sync=True)
     sizes: Any = traitlets.Dict().tag(sync=True)
     refused: Any = traitlets.Unicode("").tag(sync=True)
-    moved: Any = traitlets.List(["", 0.0, 0]).tag(sync=True)
+    moved: Any = traitlets.List(["", 0.0, 0]).tag(sync=True, echo_update=False)
 
 
 class PageView(ABC, Generic[Shown]):

@@ -31,13 +31,14 @@ HOW = (
     "Drag the point, or click where it should go. With the keyboard: Tab to the point, then the "
     "arrow keys. Point at the map to read it."
 )
+PINNED_HOW = "Point at it to read it."
 READ = 500  # parts of a range that a read-out tells apart
 
 
 class MapControl(DrawingControl):
     """The page's part of a map.
 
-    plane   what does not change while the point moves: see `_plane`
+    plane   what does not change while the point moves: see `_plane`; and whether it is fixed
     grid    the designs, as `packed_designs`
     point   the design one has: x and y, reporting units, both as they are read, and what is said
             of it
@@ -47,22 +48,25 @@ class MapControl(DrawingControl):
     plane: Any = traitlets.Dict().tag(sync=True)
     grid: Any = traitlets.Bytes(b"").tag(sync=True)
     point: Any = traitlets.List([0.0, 0.0, "", "", ""]).tag(sync=True)
-    wanted: Any = traitlets.List([0.0, 0.0, 0]).tag(sync=True)
+    wanted: Any = traitlets.List([0.0, 0.0, 0]).tag(sync=True, echo_update=False)
 
 
 class LiveMap(PageView[TradeSubject]):
     """A map whose point can be moved.
 
-    moved   called with x and y, reporting units, where a hand or the keys want the point
+    moved   called with x and y, reporting units, where a hand or the keys want the point; None for
+            a map that is only read
     """
 
     control: MapControl
 
-    def __init__(self, moved: Callable[[float, float], None]):
-        super().__init__(MapControl(), HOW)
+    def __init__(self, moved: Callable[[float, float], None] | None):
+        super().__init__(MapControl(), PINNED_HOW if moved is None else HOW)
+        self._fixed = moved is None
         self._drawn: tuple[TradeMap, ShopStyle, int] | None = None
         self._map: tuple[Paper, Ink]
-        self.control.observe(lambda change: moved(*change["new"][:2]), "wanted")
+        if moved is not None:
+            self.control.observe(lambda change: moved(*change["new"][:2]), "wanted")
 
     def draw(self, it: TradeSubject, said: str = "") -> None:
         """Show another map or another point; `said` is told of the point."""
@@ -73,7 +77,8 @@ class LiveMap(PageView[TradeSubject]):
                 self._map = self._fitting(map_paper, lambda paper: lay_out_map(it, paper))
                 paper, ink = self._map
                 control.frame = packed(ink, paper)
-                control.plane, control.grid = _plane(it, paper), packed_designs(it.map)
+                control.plane = {**_plane(it, paper), "fixed": self._fixed}
+                control.grid = packed_designs(it.map)
                 control.label = f"Map of designs. {it.map.said}"
                 self._drawn = (it.map, it.shop, control.room)
             axes = zip(it.point, (it.map.x, it.map.y), strict=True)

@@ -58,6 +58,15 @@ def slider_range(quantity: Quantity) -> tuple[float, float]:
     return SLIDERS.get(quantity.name, (quantity.low, quantity.high))
 
 
+def run_about(quantity: Quantity, number: float) -> tuple[float, float]:
+    """From where to where a quantity is worth varying about a number: as its slider runs, or by
+    half as much again either way where it has none of its own."""
+    if quantity.name in SLIDERS:
+        return SLIDERS[quantity.name]
+    reach = abs(number) / 2 or min(1.0, quantity.high - quantity.low)
+    return max(quantity.low, number - reach), min(quantity.high, number + reach)
+
+
 def step_of(quantity: Quantity) -> float:
     """By how much a key moves it, in its reporting unit."""
     return 0.1 if quantity.unit == "deg" else 0.5

@@ -13,30 +13,38 @@ from tablekit.brief import AsCut, Brief
 from tablekit.design import Design
 from tablekit.drawing.general import Layout, lay_out, screen_paper, shown
 from tablekit.drawing.style import Paper
+from tablekit.drawing.views import Arrangement
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
+from tablekit.panels.checks_fold import ChecksFold
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
-    alert,
     button,
     focus_seen,
     heard,
     long_text,
+    styled,
     told_html,
 )
 from tablekit.panels.files import TITLE, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
+from tablekit.panels.main_sizes import main_html
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
-from tablekit.panels.row import Row, column, usual_rows
-from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
+from tablekit.panels.row import Row, usual_rows
+from tablekit.panels.tables import card_html, found_html
+from tablekit.panels.text_fold import TextFold
 from tablekit.relations.bases import WAYS_UP, base_of
 
+PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
+KEEP, DROP = "keep to compare", "drop the kept"
+WHY_KEEP = "Keep this design: its main sizes and its outline stay beside those of the next"
+AS_OPENED = "Go back to the brief as it was opened; undo takes that back"
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -48,7 +56,9 @@ class SetOutPanel(GivensPanel):
     history  the states before and after the present one
     design   the whole answer that the sheet belongs to
     files    saving, loading and the packet
+    as_text  the brief as a text
     cut      what is cut already, and what follows from it
+    kept     another design to compare with, and its views
     """
 
     old = "The drawing still shows the last design that could be made."
@@ -56,35 +66,39 @@ class SetOutPanel(GivensPanel):
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
-        self.history = History(self.state)
+        self.history, self._first = History(self.state), self.state
         self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
         self.files = FilesPanel(lambda: self.brief, self._settled, self.open, folder)
         self.cut = AsCutFold(self._measured)
+        self.as_text = TextFold(lambda: self.brief, self.open)
         self._asked = tuple(rows)
+        self.kept: tuple[Sheet, Arrangement] | None = None
         self._make_widgets()
         self._write()
         self._moment.finish()  # at once where it opens
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
-            options=[("millimetres", "mm"), ("inches", "in")], value=self.state.display,
-            style={"button_width": "110px"},
+            options=["mm", "in"], tooltips=["millimetres", "inches"], value=self.state.display,
+            style={"button_width": "52px"},
         )  # fmt: skip
         self.way_up = widgets.ToggleButtons(
             options=list(WAYS_UP), value=self.state.way_up or None,
-            style={"button_width": "124px"},
+            style={"button_width": "120px"},
         )  # fmt: skip
         for choice in (self.display, self.way_up):
             heard(choice, self._chosen)
-        self.undo = button("undo", self._undo, "84px", icon="undo")
-        self.redo = button("redo", self._redo, "84px", icon="redo")
+        self.undo = button("undo", self._undo, "72px", icon="undo")
+        self.redo = button("redo", self._redo, "72px", icon="redo")
+        self.reset = button("reset", self._reset, "72px", tooltip=AS_OPENED)
+        self.keep = button(KEEP, self._keep_or_drop, "134px", tooltip=WHY_KEEP)
         self.picture: LiveSheet[Sheet] = LiveSheet(
-            _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
+            self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.checks, self.working = widgets.HTML(), long_text()
-        texts = (self.card, self.found, self.checks, self.working)
+        self.main, self.checks, self.working = widgets.HTML(), ChecksFold(), long_text()
+        texts = (self.main, self.card, self.found, self.checks.widget, self.working)
         self.of_design = (self.picture.widget, *texts)
         self.pick = heard(
             widgets.Dropdown(description="Working for", style=LABEL), self._write_working
@@ -97,20 +111,16 @@ class SetOutPanel(GivensPanel):
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
-        steps = widgets.HBox([self.undo, self.redo])
-        controls = widgets.VBox(
-            [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
-            layout={**column(1, 430), "max_width": "520px"},
-        )
-        self.picture_box = self._beside_the_controls()
-        # Each column keeps its place while its text changes length, so nothing jumps.
-        below = widgets.HBox(
-            [
-                widgets.VBox([self.card], layout=column(5, 340, 700)),
-                widgets.VBox([self.checks], layout=column(1, 220, 220)),
-            ],
-            layout=WRAPPED,
-        )
+        steps = widgets.HBox([self.undo, self.redo, self.reset, self.keep], layout=WRAPPED)
+        parts = {
+            "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
+            "beside": [self.picture.widget],
+            "main": [self.main],
+            "checks": [self.checks.widget],
+            "card-of-sizes": [self.card],
+        }
+        self.bench = widgets.Box([_part(name, made) for name, made in parts.items()])
+        self.bench.add_class("tablekit-bench")
         asked = widgets.HBox([self.pick, self.in_full], layout=WRAPPED)
         files = widgets.Accordion([self.files.widget], titles=(TITLE,))
         self.every_size = widgets.Accordion([self.found], titles=("Every size",))
@@ -119,14 +129,12 @@ class SetOutPanel(GivensPanel):
             [widgets.VBox([asked, self.working])], titles=("How a size was found",)
         )
         self.how_found.observe(self._write_working, "selected_index")
-        above = widgets.HBox([controls, self.picture_box], layout=WRAPPED)
-        folds = [self.how_found, self.every_size, self.cut.widget, files]
-        return widgets.VBox([above, below, *folds, focus_seen()])
-
-    def _beside_the_controls(self) -> widgets.Box:
-        # Not stretched to the height of the controls: it is to scale.
-        layout = {**column(2, 420, 560), "align_items": "flex-start"}
-        return widgets.VBox([self.picture.widget], layout=layout)
+        folds = [
+            self.how_found, self.every_size, self.cut.widget, self.as_text.widget, files,
+        ]  # fmt: skip
+        whole = widgets.VBox([self.bench, *folds, focus_seen(), styled(PLACES)])
+        whole.add_class("tablekit-desk")
+        return whole
 
     # -- what the maker does ----------------------------------------------------------------
 
@@ -146,6 +154,7 @@ class SetOutPanel(GivensPanel):
         Raises DesignError, with nothing changed, for one that cannot be answered."""
         state = Givens.of(brief)
         evaluate(state)
+        self._first = state
         self._take(state)
 
     def _undo(self) -> None:
@@ -154,8 +163,21 @@ class SetOutPanel(GivensPanel):
     def _redo(self) -> None:
         self._go_to(self.history.redo())
 
+    def _reset(self) -> None:
+        """Back to the brief that was opened last, as a step that can be undone."""
+        self.frames.finish()
+        self._take(self._first)
+
     def _go_to(self, state: Givens) -> None:
         super()._take(state)
+
+    def _keep_or_drop(self) -> None:
+        """Keep the design to compare others with, or keep none."""
+        self.frames.finish()
+        self.kept = None if self.kept else (self.sheet, shown(self.sheet, quick=True))
+        self.keep.description = DROP if self.kept else KEEP
+        self.picture.draw(self.sheet)
+        self._write_main()
 
     # -- what the panel answers -------------------------------------------------------------
 
@@ -187,10 +209,17 @@ class SetOutPanel(GivensPanel):
         told = sheet.gave_way_said
         self.gave_way.value = told_html(told) if told else ""
 
+    def _drawn(self, sheet: Sheet, paper: Paper, last: float | None) -> Layout:
+        return lay_out(shown(sheet, quick=True), paper, last, self.kept and self.kept[1])
+
+    def _write_main(self) -> None:
+        self.main.value = main_html(self.sheet, self.kept and self.kept[0])
+
     def _write_in_a_moment(self) -> None:
         """What is read and not looked at while a hand drags."""
+        self._write_main()
         self.card.value = card_html(self.design)
-        self.checks.value = checks_html(self.design.sheet)
+        self.checks.show_own(self.design.sheet)
         self._write_found()
 
     def _write_found(self) -> None:
@@ -201,11 +230,12 @@ class SetOutPanel(GivensPanel):
         """The checks of the plans, and the working where it is open: they take longer than a frame
         of a drag may."""
         try:
-            self.checks.value = every_check_html(self.design)
+            self.checks.show_every(self.design)
         except DesignError as trouble:  # of a plan: the sizes stand
-            self.checks.value = alert(str(trouble)) + checks_html(self.design.sheet)
+            self.checks.show_own(self.design.sheet, str(trouble))
         self.cut.at_rest(self.design)
         self._write_working()
+        self.as_text.at_rest()
 
     def _fit_rows(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given."""
@@ -235,6 +265,8 @@ class SetOutPanel(GivensPanel):
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
+        self.reset.disabled = self.state == self._first
+        self.keep.disabled = not (self.answered or self.kept)
 
     def _write_working(self, _: Any = None) -> None:
         if not self._quiet and self.how_found.selected_index is not None:
@@ -246,7 +278,11 @@ class SetOutPanel(GivensPanel):
         super()._show(trouble)
         self.picture.refuse(str(trouble))
         self.picture.tell()
+        self.as_text.at_rest()
 
 
-def _laid_out(sheet: Sheet, paper: Paper, last: float | None) -> Layout:
-    return lay_out(shown(sheet, quick=True), paper, last)
+def _part(name: str, parts: Sequence[widgets.Widget]) -> widgets.Widget:
+    """A part of the panel that `set_out.css` puts in its place."""
+    made = widgets.VBox(parts)
+    made.add_class(f"tablekit-{name}")
+    return made

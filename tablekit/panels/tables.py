@@ -11,11 +11,12 @@ from tablekit.engine.sheet import CheckResult, Sheet
 from tablekit.engine.shop import figures_text
 from tablekit.engine.wording import capital
 from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
-from tablekit.packet.card import Row, sizes
+from tablekit.packet.card import sizes
 from tablekit.packet.plain_page import whole_measures
 from tablekit.relations.groups import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
+_LINE = 'style="line-height:1.4; margin:4px 0"'
 # A word beside the mark: neither colour nor sign alone carries the verdict.
 MARKS = {"pass": "✓ pass", "caution": "△ caution", "fail": "✗ fail"}
 
@@ -43,21 +44,23 @@ def _captioned(caption: str, content: str, line_height: float) -> str:
     )
 
 
+def rows_html(caption: str, rows: Sequence[Sequence[str]], heads: Sequence[str] = ()) -> str:
+    """A table under its caption: what each row names, its size, and what is said of it. How its
+    cells look is said once for the panel (set_out.css), since it is sent at each step."""
+    body = "".join(
+        f'<tr><th scope="row">{_shown(what)}</th><td><strong>{_shown(size)}</strong></td>'
+        + "".join(f"<td>{_shown(text)}</td>" for text in more)
+        + "</tr>"
+        for what, size, *more in rows
+    )
+    cells = "".join(f'<th scope="col">{_shown(head)}</th>' for head in heads)
+    head = f"<thead><tr>{cells}</tr></thead>" if heads else ""
+    return f"<table><caption>{_shown(caption)}</caption>{head}<tbody>{body}</tbody></table>"
+
+
 def card_html(job: Design) -> str:
     """The sizes for the first cut, each from where to where."""
-    parts = (_card_table(heading, rows) for heading, rows in sizes(job))
-    whole = "".join(f'<div style="break-inside:avoid">{part}</div>' for part in parts)
-    return f'<div style="columns:2 330px; column-gap:24px">{whole}</div>'
-
-
-def _card_table(heading: str, rows: Sequence[Row]) -> str:
-    body = "".join(
-        f'<tr style="white-space:nowrap"><th scope="row" {_CELL}>{_shown(what)}</th>'
-        f"<td {_CELL}><strong>{_shown(size)}</strong></td>"
-        f'<td {_CELL}><span style="white-space:normal">{_shown(where)}</span></td></tr>'
-        for what, size, where in rows
-    )
-    return _captioned(heading, f"<tbody>{body}</tbody>", 1.45)
+    return "".join(f"<div>{rows_html(heading, rows)}</div>" for heading, rows in sizes(job))
 
 
 def found_html(sheet: Sheet) -> str:
@@ -118,40 +121,52 @@ def _posts_as_cut_html(design: Design) -> str:
 
 def checks_html(sheet: Sheet) -> str:
     """The checks on the sizes alone, which are there at once, and that there are more."""
-    return _told(own_checks(sheet), not_checked(sheet), (*own_notes(sheet), _ELSEWHERE))
-
-
-def every_check_html(design: Design) -> str:
-    """Every check and every note on a piece."""
-    return _told(design.every_check, design.not_checked, design.notes)
+    return _told(own_checks(sheet), not_checked(sheet), (*own_notes(sheet), ELSEWHERE))
 
 
 def _told(checks: Sequence[CheckResult], unchecked: Sequence[str], said: Sequence[str]) -> str:
-    """What is not checked and what does not pass, each with what to change; what passes and the
-    notes folded away."""
-    passing = [check for check in checks if check.verdict == "pass"]
+    """What is not checked and what does not pass; what passes and the notes folded away."""
+    return (
+        f"{attention_html(checks, unchecked)}"
+        f"<details><summary>{passed_said(checks)}</summary>{passed_html(checks)}</details>"
+        f"<details><summary>Notes</summary>{notes_html(said)}</details>"
+    )
+
+
+def attention_html(checks: Sequence[CheckResult], unchecked: Sequence[str]) -> str:
+    """What is not checked and what does not pass, each with what to change."""
     looked_at = sorted(
         (check for check in checks if check.verdict != "pass"),
         key=lambda check: ("fail", "caution").index(check.verdict),
     )
-    above = "".join(map(_unchecked, unchecked))
-    if looked_at:
-        above += _checks("Needs attention", looked_at)
-    notes = f"<ul>{''.join(f'<li>{_shown(note)}</li>' for note in said)}</ul>"
-    count = f"All {len(checks)} checks pass" if not looked_at else f"{len(passing)} checks pass"
-    return (
-        f"{above}<details><summary>{count}</summary>{_checks('Passed', passing)}</details>"
-        f"<details><summary>Notes</summary>{notes}</details>"
+    lines = (
+        f"<p {_LINE}><strong>{_shown(f'{MARKS[check.verdict]}: {check.name}.')}</strong> "
+        f"{_shown(check.message)}</p>"
+        for check in looked_at
     )
+    return "".join([*map(_unchecked, unchecked), *lines])
+
+
+def passed_said(checks: Sequence[CheckResult]) -> str:
+    """How many checks pass."""
+    passing = sum(check.verdict == "pass" for check in checks)
+    return f"All {passing} checks pass" if passing == len(checks) else f"{passing} checks pass"
+
+
+def passed_html(checks: Sequence[CheckResult]) -> str:
+    """The checks that pass."""
+    return _checks("Passed", [check for check in checks if check.verdict == "pass"])
+
+
+def notes_html(said: Sequence[str]) -> str:
+    """Notes as a list."""
+    return f"<ul>{''.join(f'<li>{_shown(note)}</li>' for note in said)}</ul>"
 
 
 def _unchecked(text: str) -> str:
     """What is not checked: loud up to the colon, where what it is begins."""
     head, colon, what = text.partition(": ")
-    return (
-        f'<p style="line-height:1.4"><strong>{_shown(head)}{colon.strip()}</strong> '
-        f"{_shown(what)}</p>"
-    )
+    return f"<p {_LINE}><strong>{_shown(head)}{colon.strip()}</strong> {_shown(what)}</p>"
 
 
 def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
@@ -160,7 +175,7 @@ def _checks(caption: str, checks: Sequence[CheckResult]) -> str:
 
 
 # So that nobody takes this shorter list for all that the packet counts.
-_ELSEWHERE = (
+ELSEWHERE = (
     "These checks cover the sizes. The terminal and the packet also count the checks planned for "
     "one design: the joint under load, people at the table, boards, glue and trammel."
 )

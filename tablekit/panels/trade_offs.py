@@ -18,13 +18,13 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import shop_round, shop_text
-from tablekit.engine.wording import words
+from tablekit.engine.wording import declared, words
 from tablekit.panels.controls import LABEL, WRAPPED, button, focus_seen, heard, mark_old, told_html
 from tablekit.panels.filling import Filling
 from tablekit.panels.givens import Givens, refuse_at_once
 from tablekit.panels.live_map import LiveMap
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.row import Row, slider_range, usual_rows
+from tablekit.panels.row import Row, column, run_about, usual_rows
 from tablekit.panels.tables import checks_html
 from tablekit.planning.trade_offs import (
     AxisSpan,
@@ -32,6 +32,7 @@ from tablekit.planning.trade_offs import (
     GradualTradeMap,
     TradeMap,
     judged_by,
+    places_for,
     span_about,
 )
 
@@ -48,6 +49,8 @@ THIRDS = (
 SIZES = (12, 12), (60, 60)
 WIDE = "430px"
 MOST_REASONS = 2
+PIN, UNPIN = "pin this map", "unpin the map"
+WHY_PIN = "Keep this map beside the next, to compare them"
 
 
 class TradeOffPanel(GivensPanel):
@@ -60,6 +63,7 @@ class TradeOffPanel(GivensPanel):
              a SetOutPanel; without it there is no button
 
     map      the last map
+    pinned   a map that is kept beside it, to compare with
 
     Raises UnknownName.
     """
@@ -90,7 +94,7 @@ class TradeOffPanel(GivensPanel):
     @property
     def axes(self) -> tuple[str, str]:
         """The quantities across and up."""
-        return self.x.value, self.y.value
+        return self._axes
 
     # -- what it is made of -----------------------------------------------------------------
 
@@ -98,10 +102,8 @@ class TradeOffPanel(GivensPanel):
         quantities = self.sheet.network.quantities
         for name in (x, y, third, *(goal.quantity for goal in goals)):
             self.sheet.network.quantity(name)
-        usual = usual_rows(self.sheet.kind, self.brief.base.chosen.crossed)
-        axes = _words(dict.fromkeys((*usual, x, y)))
-        self.x = self._dropdown("across", axes, x, self._choose_axes)
-        self.y = self._dropdown("up", axes, y, self._choose_axes)
+        self._axes = x, y
+        self.x, self.y = self._axis("across", x), self._axis("up", y)
         self.x_span, self.y_span = self._span("from … to"), self._span("from … to")
         thirds = _words(n for n in dict.fromkeys((*THIRDS, third)) if n in quantities)
         self.third = self._dropdown("lines of", thirds, third, self._choose)
@@ -127,11 +129,29 @@ class TradeOffPanel(GivensPanel):
         self.best = heard(best, self._picked)
         self.take = button("take this design", self._hand_over, "160px", icon="check")
         self.picture: LiveMap = LiveMap(self._drawn_to)
+        self.pinned = LiveMap(None)
+        self.pin = button(PIN, self._pin_or_not, "140px", icon="thumb-tack", tooltip=WHY_PIN)
+        self.pinned_said = widgets.HTML()
         self.best_head, self.point_said = widgets.HTML(), widgets.HTML()
         self.said, self.checks = widgets.HTML(), widgets.HTML()
         self.of_design = (self.point_said, self.checks)
         self.held = widgets.VBox()
         self.widget = self._laid_out()
+
+    def _axis(self, word: str, name: str) -> widgets.Combobox:
+        """Any quantity that has a number, found by typing a part of its name."""
+        box = widgets.Combobox(
+            description=word, value=words(name), options=[*map(words, self._possible())],
+            continuous_update=False, placeholder="type a part of its name", style=LABEL,
+            layout={"width": "250px"},
+        )  # fmt: skip
+        return heard(box, self._choose_axes)
+
+    def _possible(self) -> list[str]:
+        """What may be an axis: the usual first, then all by name."""
+        sheet, usual = self.sheet, usual_rows(self.sheet.kind, self.brief.base.chosen.crossed)
+        known = (name for name in (*usual, *sorted(sheet.names)) if sheet.get(name) is not None)
+        return [n for n in dict.fromkeys(known) if not sheet[n].quantity.whole]
 
     @staticmethod
     def _dropdown(
@@ -159,6 +179,7 @@ class TradeOffPanel(GivensPanel):
             [self.checks, judged], titles=("Checks on this design", "Which checks judge the map")
         )
         self.folds.observe(self._write_checks, "selected_index")
+        self.maps = widgets.HBox([self._with_words(self.picture, self.point_said)], layout=WRAPPED)
         return widgets.VBox(
             [
                 widgets.HBox(axes, layout=row),
@@ -166,22 +187,45 @@ class TradeOffPanel(GivensPanel):
                 widgets.HBox([known, best], layout=row),
                 self.trouble,
                 self.releases,
-                self.picture.widget,
-                self.point_said,
+                self.pin,
+                self.maps,
                 self.said,
                 self.folds,
                 focus_seen(),
             ]
         )
 
+    @staticmethod
+    def _with_words(picture: LiveMap, words: widgets.HTML) -> widgets.Widget:
+        """A map and what is said of its point, beside another where there is room for both."""
+        return widgets.VBox([picture.widget, words], layout=column(1, 320, 480))
+
     # -- what the maker does ----------------------------------------------------------------
+
+    def _pin_or_not(self) -> None:
+        """Keep the map and its point as they are, beside those that come; or keep none."""
+        self.frames.finish()
+        first, *pinned = self.maps.children
+        self.pin.description = PIN if pinned else UNPIN
+        if pinned:
+            self.maps.children = (first,)
+            return
+        self.pinned.draw(self._subject(), self._point_told())
+        third = words(self.map.third.name)
+        told = f"Pinned: {words(self.map.x.name)} × {words(self.map.y.name)}, lines of {third}."
+        self.pinned_said.value = told_html([f"{told} {self._point_told('Its design')}"])
+        self.maps.children = (first, self._with_words(self.pinned, self.pinned_said))
 
     def _choose_axes(self, _: Any = None) -> None:
         """Other axes: both are given from now on, at the values of the point."""
         if self._quiet:
             return
         self.frames.finish()
-        axes = self.axes
+        try:
+            axes = self._axes = self._named_axes()
+        except DesignError as trouble:  # the map and its point stay
+            self._show(trouble)
+            return
         kept = {n: v for n, v in self.state.given.items() if n in self._own or n in axes}
         for name in axes:
             kept.setdefault(name, self._number(name))
@@ -196,6 +240,19 @@ class TradeOffPanel(GivensPanel):
         self.held.children = tuple(row.widget for row in self.rows.values())
         self._choose()
 
+    def _named_axes(self) -> tuple[str, str]:
+        """The quantities that the boxes name; in a box that was emptied the last one stays.
+
+        Raises UnknownName, and DesignError for one that can be no axis."""
+        x, y = (declared(box.value) or last
+                for box, last in zip((self.x, self.y), self._axes, strict=True))  # fmt: skip
+        for name in (x, y):
+            self.sheet.network.quantity(name)
+            self._number(name)
+        with self._silence():
+            self.x.value, self.y.value = words(x), words(y)
+        return x, y
+
     def _number(self, name: str) -> float:
         number = self.sheet.get(name)
         if number is None:
@@ -204,9 +261,11 @@ class TradeOffPanel(GivensPanel):
 
     def _set_span(self, name: str, span: widgets.FloatRangeSlider) -> None:
         quantity, number = self.sheet.network.quantity(name), float(self.state.given[name])
-        low, high = slider_range(quantity)
+        low, high = run_about(quantity, number)
         shown = span_about(quantity, number, low, high)
         span.min, span.max = min(span.min, shown.low, low), max(span.max, shown.high, high)
+        places = places_for(high - low)
+        span.step, span.readout_format = 10.0**-places, f".{places}f"
         span.value = (shown.low, shown.high)
         span.min, span.max = min(shown.low, low), max(shown.high, high)
 
@@ -307,8 +366,14 @@ class TradeOffPanel(GivensPanel):
             SIZES,
         )  # fmt: skip
         self._stale = False
+        self._offer_asked({*givens, *self.axes})
         shown = (self.map.x.name, self.map.y.name) if hasattr(self, "map") else None
         self._take_map(self._filling.begin(wanted, patient=shown != self.axes))
+
+    def _offer_asked(self, given: set[str]) -> None:
+        """Checks that are not asked of these givens are not there to be chosen."""
+        for check in self.sheet.network.requirements:
+            self.judged[check.id].layout.display = None if check.asked(given) else "none"
 
     def _finer(self, made: TradeMap | None) -> None:
         """A map that was worked out meanwhile; None where it took too long."""
@@ -341,9 +406,9 @@ class TradeOffPanel(GivensPanel):
         reached = sizes(goals, plane.reached_at(index))
         return f"{' × '.join(place)}: {', '.join(reached)}", int(index)
 
-    def _point_told(self) -> str:
-        """The point: what it has of what is asked for, and which of the judging checks it does not
-        pass."""
+    def _point_told(self, which: str = "This design") -> str:
+        """The point, called `which`: what it has of what is asked for, and which of the judging
+        checks it does not pass."""
         goals = (goal.value.quantity for goal in self.goals)
         names = dict.fromkeys([self.third.value, *goals])
         parts = [f"{words(name)} {self.sheet.shop(name)}" for name in names]
@@ -351,7 +416,7 @@ class TradeOffPanel(GivensPanel):
         for verdict in ("fail", "caution"):
             found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
             parts += [f"{verdict}: {', '.join(found)}"] if found else []
-        return f"This design: {'; '.join(parts)}."
+        return f"{which}: {'; '.join(parts)}."
 
     def _subject(self) -> TradeSubject:
         # The map may be one of the last axes that could be drawn.

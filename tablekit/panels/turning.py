@@ -17,6 +17,7 @@ from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
 from tablekit.panels.controls import LABEL, focus_seen, heard
 from tablekit.panels.panel import Panel
+from tablekit.solids.camera import Extent, fitted, following
 from tablekit.solids.piece import Solids
 from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
@@ -41,6 +42,7 @@ class TurningView(Panel):
     """Posts or legs, pads and top of a sheet, pulled apart by a slider, numbered and shaded.
 
     slider   0 in place, 100 wholly apart
+    zoom     how near, per cent; the wheel is left to the page
     words    whether and in which order they go together
     plot     the view itself; meshes and labels in it are made once and moved
 
@@ -54,7 +56,10 @@ class TurningView(Panel):
             background_color=_colour(style.PAPER), label_color=_colour(style.INK),
             grid_visible=False, menu_visibility=False, camera_up_axis="z", axes_helper=0,
             height=520,
+            # The wheel is the page's, which is scrolled by it; the slider below zooms.
+            camera_no_zoom=True,
         )  # fmt: skip
+        self._seen: Extent | None = None
         self.meshes: dict[str, Any] = {}
         self.labels: list[Any] = []
         self.slider = widgets.IntSlider(
@@ -65,8 +70,13 @@ class TurningView(Panel):
             layout={"width": "420px", "max_width": "98%"},
         )
         heard(self.slider, lambda _: self._place())
+        self.zoom = widgets.IntSlider(
+            value=100, min=50, max=300, step=10, description="Zoom, %", style=LABEL,
+            layout={"width": "420px", "max_width": "98%"},
+        )  # fmt: skip
+        heard(self.zoom, lambda _: self._follow())
         self.words = widgets.HTML()
-        self.widget = widgets.VBox([self.slider, self.plot, self.words, focus_seen()])
+        self.widget = widgets.VBox([self.slider, self.zoom, self.plot, self.words, focus_seen()])
         self._write()
         self._fit()
 
@@ -128,13 +138,26 @@ class TurningView(Panel):
                 self.meshes[part.name].model_matrix = placing(offset)
             for label, mark, offset in zip(self.labels, self.pulling.marks, offsets, strict=False):
                 label.position = (mark + offset).tolist()
+        self._follow()
 
     def _fit(self) -> None:
-        """Once, with room for the parts wholly apart; from then on the maker moves the camera."""
-        self.slider.value = 100
-        self.plot.camera = self.plot.get_auto_camera(0.8, YAW, PITCH)
+        """Once, filling the frame; from then on the maker turns the camera."""
+        self._seen, self._near = self._extent(), self.zoom.value
+        self.plot.camera = fitted(self._seen, YAW, PITCH, self.plot.camera_fov)
         self.plot.camera_auto_fit = False
-        self.slider.value = 0
+
+    def _follow(self) -> None:
+        """The camera goes as far off as fills the frame, seen from where the maker turned it to."""
+        if self._seen is None:  # not fitted yet
+            return
+        now, nearer = self._extent(), self.zoom.value / self._near
+        self.plot.camera = following(self.plot.camera, self._seen, now, nearer)
+        self._seen, self._near = now, self.zoom.value
+
+    def _extent(self) -> Extent:
+        offsets = pulled_apart(self.pulling.turns, self.slider.value / 100)
+        pairs = zip(self.pulling.parts, offsets, strict=True)
+        return Extent.of([part.corners + offset for part, offset in pairs])
 
     @contextmanager
     def _together(self) -> Iterator[None]:

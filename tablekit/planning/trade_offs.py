@@ -173,12 +173,18 @@ def judged_by(network: Declarations) -> tuple[str, ...]:
     return tuple(r.id for r in network.requirements if r.id not in LABOUR)
 
 
+def places_for(reach: float) -> int:
+    """The decimals that tell apart some hundred parts of a range; none of a range of hundreds."""
+    return max(0, 2 - math.ceil(math.log10(reach))) if reach > 0 else 0
+
+
 def span_about(quantity: Quantity, number: float, low: float, high: float) -> AxisSpan:
     """A span about a number that shows much of the range from `low` to `high`, all in the
     reporting unit, and always holds the number itself."""
-    reach = SHOWN_ABOUT * (high - low)
+    reach, places = SHOWN_ABOUT * (high - low), places_for(high - low)
     ends = max(min(low, number), number - reach), min(max(high, number), number + reach)
-    return AxisSpan(quantity.name, *(round(end) for end in ends))
+    least, most = (round(end, places) for end in ends)
+    return AxisSpan(quantity.name, min(least, number), max(most, number))
 
 
 class GradualTradeMap:
@@ -186,7 +192,8 @@ class GradualTradeMap:
     to fine, a little at a time, so that a panel stays alive.
 
     givens   reporting units; x and y need not be among them
-    judged   identifiers of the checks that count; see `judged_by`
+    judged   identifiers of the checks that count, as far as they are asked of these givens; see
+             `judged_by`
     sizes    of the maps that are made one after another, the coarsest first
     map      the finest that is whole so far; None before there is any
 
@@ -210,7 +217,8 @@ class GradualTradeMap:
         which = judged_by(network) if judged is None else judged
         self.map: TradeMap | None = None
         self._network, self._third, self._goals = network, third, goals
-        self._asked = [r for r in network.requirements if r.id in which]
+        given = {*givens, x.name, y.name}
+        self._asked = [r for r in network.requirements if r.id in which and r.asked(given)]
         goal_names = [goal.quantity for goal in goals]
         wanted = dict.fromkeys([third, *goal_names, *(r.quantity for r in self._asked)])
         axes = (x.name, x.low, x.high), (y.name, y.low, y.high)

@@ -9,6 +9,7 @@ import importlib.util
 import json
 import re
 import time
+from base64 import b64decode
 from itertools import pairwise
 
 import pytest
@@ -63,6 +64,29 @@ def test_arrow_keys_move_a_slider_and_the_picture_follows(panel, record_property
     slider.press("ArrowLeft")
     panel.next_picture(after)
     assert panel.number("table height") == height
+
+
+def test_a_step_is_one_message_from_the_page(panel):
+    """A slider that is told a size does not tell it back, off by its last bits."""
+    session, sent = panel.page.context.new_cdp_session(panel.page), []
+    session.send("Network.enable")
+    session.on("Network.webSocketFrameSent", lambda event: sent.append(told_to_kernel(event)))
+    before = panel.drawn()
+    panel.slider("table height").focus()
+    panel.slider("table height").press("ArrowRight")
+    panel.next_picture(before)
+    panel.page.wait_for_timeout(400)
+    session.detach()
+    told = [text for text in sent if '"update"' in text]
+    assert len(told) == 1 and '"value"' in told[0]
+
+
+def told_to_kernel(event: dict) -> str:
+    """What a page sends, as text: it may come as bytes."""
+    frame = event["response"]
+    if frame["opcode"] == 1:
+        return frame["payloadData"]
+    return b64decode(frame["payloadData"]).decode(errors="replace")
 
 
 def test_the_mouse_drags_a_slider(panel):
@@ -223,12 +247,17 @@ LETTERS = """sheet => [...sheet.querySelectorAll("text")]
   .filter(text => text.getAttribute("display") !== "none")
   .map(text => text.getAttribute("font-size") * sheet.getScreenCTM().a)"""
 
-# From the first control of the panel to the end of the last table of its card, pixels.
-FROM_HEAD_TO_CARD = """() => {
-  const panel = document.querySelector(".tablekit-picture").closest(".jp-OutputArea-output");
-  const heads = [...panel.querySelectorAll("th[scope=row]")];
-  const ends = heads.map(head => head.closest("table").getBoundingClientRect().bottom);
-  return Math.max(...ends) - panel.getBoundingClientRect().top; }"""
+# How far below the upper edge of its cell each part of the panel ends that changes with a slider,
+# pixels; and how much of a notebook is seen at once.
+ONE_SCREEN = """() => {
+  const desk = document.querySelector(".tablekit-desk"), seen = document.querySelector(
+    ".jp-WindowedPanel-outer")?.clientHeight ?? innerHeight;
+  const cell = desk.closest(".jp-OutputArea-output");
+  cell.scrollIntoView();
+  const parts = ["controls", "beside", "main", "checks"].map(name => {
+    const box = desk.querySelector(".tablekit-" + name).getBoundingClientRect();
+    return [name, box.height > 20 ? box.bottom - cell.getBoundingClientRect().top : NaN]; });
+  return [Object.fromEntries(parts), seen]; }"""
 
 
 def test_a_contradiction_is_told_and_let_go_of_by_its_button(panel):
@@ -335,6 +364,10 @@ def test_a_packet_is_written_and_can_be_fetched(place, panel):
     page.get_by_text("Save, load, shop packet", exact=True).click()
 
 
+# Whether all that is in a box is seen.
+WHOLE = "box => box.scrollWidth <= box.clientWidth && box.scrollHeight <= box.clientHeight"
+
+
 def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
     place.size(PHONE)
     panel.switch("table height").scroll_into_view_if_needed()
@@ -351,6 +384,7 @@ def test_on_a_phone_it_is_one_column_and_no_value_is_cut(place, panel):
             one[1] <= after[0] for one, after in pairwise(ends)
         )  # in a row, none over another
         assert boxes[1]["width"] >= 40  # room to slide in
+        assert panel.switch(name).evaluate(WHOLE) and panel.row(name).evaluate(WHOLE)
         assert panel.text(name).evaluate("box => box.scrollWidth <= box.clientWidth")
     # JupyterLab leaves a phone a column of 270 pixels, in which the drawing is scrolled rather than
     # its letters made too small to read; in the app all of it is seen.
@@ -388,21 +422,25 @@ def _overlap(one: dict[str, float], other: dict[str, float]) -> bool:
     )
 
 
-@pytest.mark.slow
-def test_controls_drawing_and_card_are_one_screen(place):
-    if place.name != "app":
-        pytest.skip("JupyterLab's own bars take a fifth of a small screen")
+@pytest.mark.parametrize("bar", ["", "with the files beside it"])
+def test_what_changes_with_a_slider_is_one_screen(place, panel, bar):
+    """Controls, drawing, main sizes and checks."""
     place.page.set_viewport_size({"width": 1280, "height": 720})
-    place.panel.untouched()
-    place.page.wait_for_timeout(1000)
-    assert place.page.evaluate(FROM_HEAD_TO_CARD) <= 720
+    if bar and place.name == "lab":
+        place.page.keyboard.press("Control+b")  # as JupyterLab opens
+    place.page.wait_for_timeout(1500)  # drawn anew for this width
+    ends, seen = place.page.evaluate(ONE_SCREEN)
+    if bar and place.name == "lab":
+        place.page.keyboard.press("Control+b")
+    assert all(end <= seen for end in ends.values()), (ends, seen)
 
 
 @pytest.mark.slow
 def test_the_point_of_the_map_follows_the_hand_and_the_keys(browser, tmp_path):
     with opened(tmp_path, "--as-app") as address:
         place = app_page(browser, address, MAP)
-        point, texts = place.page.locator(".tablekit-point"), place.page.locator("input[type=text]")
+        point = place.page.locator(".tablekit-point")
+        texts = place.page.locator("input[type=text]:not([list])")
         before = point.get_attribute("transform")
         point.focus()
         point.press("ArrowLeft")
@@ -422,6 +460,13 @@ def test_the_point_of_the_map_follows_the_hand_and_the_keys(browser, tmp_path):
         assert texts.first.input_value() == f"{lean:g}°"
         assert lean < float(said.split("°")[0].split()[1])
         expect(place.page.locator(".tablekit-tip").first).to_contain_text("tipping load")
+        place.page.get_by_role("button", name="pin this map").click()
+        axis = place.page.locator("input[list]").first
+        axis.fill("total mass")
+        axis.press("Enter")
+        expect(point.first).to_have_attribute("aria-label", re.compile("total mass left and right"))
+        expect(point.nth(1)).to_have_attribute("aria-label", re.compile("^splay "))  # as pinned
+        expect(point.nth(1)).to_have_attribute("role", "img")
         assert place.complaints == []
         place.page.close()
 

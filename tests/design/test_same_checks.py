@@ -16,6 +16,7 @@ from tablekit.design import Design
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.cover import checks as checks_section
 from tablekit.packet.document import Table
+from tablekit.panels.checks_fold import PASSED
 from tablekit.panels.set_out import SetOutPanel
 from tablekit.setting_out import design_of
 
@@ -48,9 +49,11 @@ def in_the_packet(design: Design) -> Shown:
 
 
 def in_the_panel(panel: SetOutPanel) -> Shown:
-    found = re.findall(
-        r"<td [^>]*>([^<]+)</td><td [^>]*>[✓△✗] (pass|caution|fail)</td>", panel.checks.value
-    )
+    panel.checks.folds.selected_index = PASSED
+    passed = panel.checks.folds.children[PASSED].value
+    found = re.findall(r"<td [^>]*>([^<]+)</td><td [^>]*>✓ (pass)</td>", passed)
+    worse = re.findall(r"<strong>[△✗] (caution|fail): ([^<]+)\.<", panel.checks.attention.value)
+    found += [(name, verdict) for verdict, name in worse]
     return {html.unescape(name): verdict for name, verdict in found}
 
 

@@ -11,6 +11,7 @@ from tablekit import cli
 from tablekit.brief import parse_brief
 from tablekit.design import Design
 from tablekit.design.checks import not_checked, unjudged
+from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
 from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
@@ -130,9 +131,14 @@ def test_what_takes_the_top_to_bear_on_its_heads_is_not_judged_where_it_does_not
     names = {check.id: check.name for check in wide.every_check}
     note = next(n for n in narrow.notes if n.startswith("Not judged"))
     assert all(names[one] in note for one in idle)
-    panel = checks_html(narrow.sheet)
-    assert note in panel and not any(f">{names[one]}</td>" in panel for one in idle)
-    assert all(f">{names[one]}</td>" in checks_html(wide.sheet) for one in idle)
+
+    def shown(sheet: Sheet, one: str) -> bool:
+        panel = checks_html(sheet)
+        return f">{names[one]}</td>" in panel or f": {names[one]}.</strong>" in panel
+
+    assert note in checks_html(narrow.sheet)
+    assert not any(shown(narrow.sheet, one) for one in idle)
+    assert all(shown(wide.sheet, one) for one in idle)
     assert not unjudged(wide.sheet)
 
 

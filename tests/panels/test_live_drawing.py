@@ -215,6 +215,7 @@ def test_a_step_is_one_message_that_carries_what_the_rows_show(panel: SetOutPane
     panel._moment.later = panel._rest.later = lambda: None  # type: ignore[method-assign]
     panel.rows["table_height"].slider.set_state({"value": 750.0})
     updates = [one for one in sent if one["method"] == "update"]
+    assert updates == sent  # nor is the page told what it has said itself
     assert len(updates) == 1 and [len(one) > 5000 for one in updates[0]["buffers"]] == [True]
     count, carried = updates[0]["state"]["others"]
     length = panel.rows["post_length"]
@@ -225,3 +226,17 @@ def test_a_step_is_one_message_that_carries_what_the_rows_show(panel: SetOutPane
     panel.rows["table_height"].text.set_state({"value": "760 mm"})
     assert panel.picture.control.others[0] == count
     assert {"value": length.text.value} in [one.get("state") for one in sent]
+
+
+def test_what_follows_once_a_hand_rests_is_short(panel: SetOutPanel) -> None:
+    """What is folded is not sent. A quarter of what a frame takes."""
+    sent: list[dict] = []
+    parts = (panel.main, panel.card, panel.checks.attention, panel.checks.folds)
+    folded = panel.checks.folds.children
+    for part in (*parts, *folded, panel.found, panel.working):
+        part.comm = Page(part.model_id, sent)
+    panel.rows["table_height"].slider.value = 750.0
+    assert sum(len(json.dumps(one["state"])) for one in sent) < 6000
+    assert all(part.value == "" for part in folded)
+    panel.checks.folds.selected_index = 0
+    assert "✓ pass" in folded[0].value and folded[1].value == ""

@@ -9,6 +9,7 @@ import pytest
 
 from tablekit.brief import read_brief
 from tablekit.panels import resting
+from tablekit.panels.checks_fold import NOTES, PASSED
 from tablekit.panels.resting import Rest
 from tablekit.panels.set_out import SetOutPanel
 
@@ -55,8 +56,13 @@ def test_many_frames_are_settled_once() -> None:
 def test_the_checks_of_the_plans_follow_those_of_the_sizes() -> None:
     async def open_it() -> None:
         panel = SetOutPanel(read_brief(BRIEF))
-        assert PLANNED not in panel.checks.value and MORE in panel.checks.value
+        checks, folds = panel.checks, panel.checks.folds
+        folds.selected_index = NOTES
+        assert MORE in folds.children[NOTES].value
+        own = folds.titles[PASSED]
         await asyncio.sleep(0.3)
-        assert PLANNED in panel.checks.value and MORE not in panel.checks.value
+        assert MORE not in folds.children[NOTES].value and folds.titles[PASSED] != own
+        folds.selected_index = PASSED
+        assert PLANNED in checks.attention.value + folds.children[PASSED].value
 
     asyncio.run(open_it())

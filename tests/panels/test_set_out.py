@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import re
 from math import atan, degrees, hypot, radians, tan
 from pathlib import Path
 from unittest.mock import patch
 
+import numpy as np
 import pytest
 
 from tablekit.brief import parse_brief, read_brief
+from tablekit.drawing.general import lay_out, shown
+from tablekit.drawing.style import SCREEN
 from tablekit.panels.controls import OLD_CLASS
 from tablekit.panels.row import NO_VALUE
 from tablekit.panels.set_out import PICTURED, UNSETTLED, SetOutPanel
+from tablekit.setting_out import set_out
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
 from tests.together import each
@@ -167,7 +172,12 @@ def test_the_working_follows_the_pick_once_it_is_opened(panel: SetOutPanel) -> N
 
 def test_a_name_cannot_smuggle_in_html(panel: SetOutPanel) -> None:
     panel.how_found.selected_index = 0
-    shown = (panel.found.value, panel.checks.value, panel.trouble.value, panel.working.value)
+    shown = (
+        panel.found.value,
+        panel.checks.attention.value,
+        panel.trouble.value,
+        panel.working.value,
+    )
     assert not any("<b>table" in text for text in shown)
 
 
@@ -399,7 +409,7 @@ def test_a_slider_moved_in_a_contradiction_takes_its_text_along(clashing: SetOut
 
 
 def test_a_contradiction_marks_what_is_shown_as_old(panel: SetOutPanel) -> None:
-    shown = (panel.picture.widget, panel.card, panel.found, panel.checks, panel.working)
+    shown = (panel.picture.widget, panel.card, panel.found, panel.checks.widget, panel.working)
     panel.rows["post_length"].switch.value = True
     panel.rows["post_length"].text.value = "tall"  # refused: the givens are as they were
     assert panel.trouble.value and not any(OLD_CLASS in one._dom_classes for one in shown)
@@ -468,3 +478,66 @@ def test_posts_and_legs_can_follow_one_another_in_one_panel(panel: SetOutPanel) 
     panel.undo.click()
     assert set(posts) <= set(panel.rows) and "leg_rake" not in panel.rows
     assert panel.way_up.layout.display == "" and panel.way_up.value == "notches up"
+
+
+# -- another design kept to compare with ----------------------------------------------------------
+
+
+def main_rows(panel: SetOutPanel) -> dict[str, list[str]]:
+    """What stands in the table of main sizes, by the name of the size."""
+    rows = re.findall(r'<th scope="row">([^<]+)</th>(.*?)</tr>', panel.main.value)
+    return {
+        name: [text.replace("\u00a0", " ") for text in re.findall(r">([^<>]+)<", cells)]
+        for name, cells in rows
+    }
+
+
+def kept_lines(panel: SetOutPanel) -> int:
+    length = int.from_bytes(panel.picture.value[:4], "little")
+    shapes = json.loads(panel.picture.value[4 : 4 + length])["shapes"]
+    return sum(len(counts) for kind, look, counts in shapes if (kind, look) == ("line", "kept"))
+
+
+def test_a_kept_design_stands_beside_the_next(panel: SetOutPanel) -> None:
+    alone = main_rows(panel)
+    assert len(alone) == 5 and all(len(row) == 1 for row in alone.values())
+    assert kept_lines(panel) == 0
+    panel.keep.click()
+    assert {row[2] for row in main_rows(panel).values()} == {"same"}
+    panel.rows["table_height"].text.value = "785 mm"
+    beside = main_rows(panel)
+    assert {name: row[1] for name, row in beside.items()} == {n: row[0] for n, row in alone.items()}
+    # Fifty millimetres of height are √3 times as much of post (reference/derivations/crossing.md):
+    # 86.6, and of two sizes rounded to half millimetres no more than half a millimetre from it.
+    more = float(beside["post length"][2].removeprefix("+").removesuffix(" mm"))
+    now, was = (float(text.removesuffix(" mm")) for text in beside["post length"][:2])
+    assert more == now - was and abs(more - 50 * 3**0.5) <= 0.5
+    assert beside["splay"][2] == "same"
+    assert kept_lines(panel) > 10
+    panel.rows["table_height"].text.value = "685 mm"
+    assert main_rows(panel)["post length"][2].startswith("−")
+    panel.display.value = "in"
+    texts = [text for row in main_rows(panel).values() for text in row]
+    assert all(text.endswith((" in", "°", "same")) for text in texts)
+    panel.keep.click()
+    assert kept_lines(panel) == 0 and all(len(row) == 1 for row in main_rows(panel).values())
+
+
+def test_the_kept_outline_lies_where_that_design_stood() -> None:
+    """The same design kept: its outline lies under its own lines."""
+    sheet = set_out(parse_brief(BRIEF))
+    it = shown(sheet)
+    ink = lay_out(it, SCREEN, None, it).ink
+    kept = np.concatenate(ink.pieces["kept"])
+    drawn = np.concatenate(ink.pieces["visible"])
+    assert len(kept) > 10
+    for piece in kept:
+        assert np.isclose(drawn, piece).all(axis=(1, 2)).any()
+
+
+def test_nothing_is_kept_that_was_not_answered(panel: SetOutPanel) -> None:
+    panel.rows["post_length"].switch.value = True
+    panel.rows["post_length"].text.value = "600 mm"
+    assert panel.keep.disabled
+    panel.undo.click()
+    assert not panel.keep.disabled

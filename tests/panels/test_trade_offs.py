@@ -132,6 +132,43 @@ def test_other_axes_keep_the_design(panel: TradeOffPanel) -> None:
     assert low < before < high
 
 
+@pytest.mark.parametrize("typed", ["total mass", "total_mass", "Notch depth", "bending_strength"])
+def test_any_quantity_with_a_number_is_an_axis(panel: TradeOffPanel, typed: str) -> None:
+    name = typed.lower().replace(" ", "_")
+    number = panel.sheet.number(name)
+    panel.x.value = typed
+    assert panel.trouble.value == "" and panel.axes == (name, "top_diameter")
+    assert panel.x.value == name.replace("_", " ") and panel.x.value in panel.x.options
+    assert panel.map.x_at[0] <= number <= panel.map.x_at[-1]
+    assert panel.map.x_at[0] < panel.map.x_at[-1]
+    assert len(panel.x.options) > 100
+
+
+def test_a_name_that_is_none_leaves_map_and_design(panel: TradeOffPanel) -> None:
+    plane, state = panel.map, panel.state
+    panel.x.value = "girth <b>"
+    assert "girth" in panel.trouble.value and "<b>" not in panel.trouble.value
+    assert panel.map is plane and panel.state is state and panel.axes[0] == "splay"
+    panel.x.value = ""  # emptied, to see the whole list: the last one stays
+    assert panel.trouble.value == "" and panel.x.value == "splay" and panel.map.x.name == "splay"
+
+
+def test_a_pinned_map_stays_as_it_was(panel: TradeOffPanel) -> None:
+    assert len(panel.maps.children) == 1
+    panel.pin.click()
+    pinned = panel.pinned.control
+    assert len(panel.maps.children) == 2 and pinned.plane["fixed"]
+    assert pinned.frame == panel.picture.control.frame
+    kept = pinned.frame, pinned.grid, pinned.point, panel.pinned_said.value
+    panel.x.value = "foot_spread"
+    want(panel, 700.0, 950.0)
+    assert (pinned.frame, pinned.grid, pinned.point, panel.pinned_said.value) == kept
+    assert panel.picture.control.plane["x"]["words"] == "foot spread"
+    assert not panel.picture.control.plane["fixed"]
+    panel.pin.click()
+    assert len(panel.maps.children) == 1
+
+
 def test_a_map_of_other_axes_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """A click on the map before would give quantities that are no axes any more."""
     monkeypatch.setattr(filling, "AT_ONCE", 0.0)
@@ -260,6 +297,7 @@ def test_without_a_kernel_there_are_words(panel: TradeOffPanel) -> None:
 def test_legs_have_a_map_of_their_own():
     panel = TradeOffPanel(read_brief(MILKING))
     assert panel.axes == ("leg_resultant", "top_diameter")
-    asked = {name for _, name in (*panel.x.options, *panel.third.options)}
+    asked = {name.replace(" ", "_") for name in panel.x.options}
+    asked |= {name for _, name in panel.third.options}
     assert "leg_length" in asked and not {"splay", "post_length"} & asked
     assert any(share > 0 for _, share in panel.map.failed)

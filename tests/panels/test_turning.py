@@ -67,12 +67,41 @@ def test_posts_are_told_apart_by_shade_and_by_number(view):
         assert (corners.max(axis=0) >= label.position).all()
 
 
-def test_the_camera_is_fitted_once(view):
-    camera = list(view.plot.camera)
-    assert len(camera) == 9 and view.plot.camera_auto_fit is False
+def seen_high(view: TurningView) -> float:
+    """How much of the height of the frame the parts take, the middle of the frame at its half: by
+    the projection of each corner, in vectors of its own."""
+    camera = np.array(view.plot.camera)
+    place, target, up = camera[:3], camera[3:6], camera[6:]
+    ahead = (target - place) / np.linalg.norm(target - place)
+    across = np.cross(ahead, up) / np.linalg.norm(np.cross(ahead, up))
+    above = np.cross(across, ahead)
+    corners = np.concatenate(
+        [np.array(mesh.vertices, float) + shift(view, name) for name, mesh in view.meshes.items()]
+    )
+    sight = corners - place
+    slope = np.abs(sight @ above / (sight @ ahead)).max()
+    return float(slope / np.tan(np.radians(view.plot.camera_fov / 2)))
+
+
+@pytest.mark.parametrize("share", [0, 40, 100])
+def test_the_parts_fill_the_frame_in_place_and_apart(view, share):
+    view.slider.value = share
+    assert 0.6 < seen_high(view) < 1.0
+    near = seen_high(view)
+    view.zoom.value = 150
+    assert seen_high(view) > 1.3 * near
+    view.zoom.value = 100
+    assert seen_high(view) == pytest.approx(near)
+
+
+def test_the_camera_stays_where_the_maker_turned_it(view):
+    assert view.plot.camera_auto_fit is False and view.plot.camera_no_zoom
+    target = np.array(view.plot.camera[3:6])
+    view.plot.camera = [*(target + np.array([0.0, -3000.0, 400.0])), *target, 0, 0, 1]
     view.slider.value = 70
     view.update(sheet(post_section=50.0))
-    assert list(view.plot.camera) == camera
+    way = np.array(view.plot.camera[:3]) - view.plot.camera[3:6]
+    assert way / way[1] == pytest.approx([0.0, 1.0, 400 / -3000], abs=1e-9)
 
 
 def test_another_sheet_takes_the_same_meshes(view):

@@ -69,6 +69,28 @@ def test_the_lean_alone_decides_whether_it_goes_together() -> None:
     assert it.share(PASS) + it.share(FAIL) == pytest.approx(1)
 
 
+@pytest.mark.parametrize("given", [{}, {"wanted_tipping_load": 260.0}])
+def test_a_load_that_nobody_asked_for_judges_no_design(given: dict[str, float]) -> None:
+    """Against the checks on the sheet of each design."""
+    spans = AxisSpan("splay", 25, 50), AxisSpan("top_diameter", 700, 1300)
+    judged = ("tipping", "tipping_wanted")
+    asked = {**GIVENS, **given}
+    it = GradualTradeMap(network("table"), asked, *spans, "overhang", GOALS, judged, [(5, 5)])
+    plane = it.finish()
+    failed = set()
+    for row, top in enumerate(plane.y_at):
+        for column, splay in enumerate(plane.x_at):
+            sheet = network("table").solve({**asked, "splay": splay, "top_diameter": top})
+            (check,) = (c for c in sheet.checks if c.id in judged)
+            assert plane.verdicts[row, column] == CODES[check.verdict]
+            failed |= {check.name} if check.verdict == "fail" else set()
+    assert (
+        {name for name, _ in plane.failed}
+        == failed
+        == {"tipping load required" if given else "tipping load"}
+    )
+
+
 def test_no_checks_no_blame() -> None:
     it = GradualTradeMap(
         network("table"), GIVENS, AxisSpan("splay", 25, 70), AxisSpan("top_diameter", 500, 1300),
