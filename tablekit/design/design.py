@@ -24,7 +24,7 @@ from tablekit.design.shop_plans import (
     trammel_check,
 )
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
-from tablekit.engine.rounding import Rounded, round_to_shop
+from tablekit.engine.as_cut import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.relations.bases import base_of

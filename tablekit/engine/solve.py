@@ -4,30 +4,27 @@ The plan of the givens is run first; where it finds an isolated design, that is 
 finds none, or one that could still move, the search over the whole network decides: whether there
 is a design after all, which assumption has to give way, whether too little is given, or whether no
 design was found.
+
+Other designs that meet what is given are told of beside an answer: those of the same assumptions,
+where the equations have several answers, and those in which something else gives way, so that what
+gave way in the answer keeps its usual value.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import cached_property, partial
 from itertools import islice
 
 import numpy as np
 
 from tablekit.engine.bands import GaveWay, outside
-from tablekit.engine.conflict import explain
+from tablekit.engine.conflict import different, explain, settling_values, too_little
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.gaps import settling_values, too_little
-from tablekit.engine.others import (
-    MOST_DESIGNS,
-    further_answers,
-    is_searched,
-    kept_instead,
-    list_others,
-)
-from tablekit.engine.outcome import Outcome, Problem
-from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of
+from tablekit.engine.judge import Outcome, Problem
+from tablekit.engine.order import TogetherStep
+from tablekit.engine.plan import Plan, by_firmness, confirming, plan_of, usual_first
 from tablekit.engine.search import CLOSER, DENSE, QUICK, Rank, Search, Solution, search_of
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, plain_number, quantity_text
@@ -366,3 +363,72 @@ def audit(sheet: Sheet) -> None:
             relation=worst[0],
             excess=worst[1],
         )
+
+
+# -- other designs, told of beside an answer -------------------------------------------------------
+
+_SAME = 1e-6  # relative: values that differ by less are one
+MOST_DESIGNS = 6  # that are told of beside an answer
+_MOST_KEPT = 3
+
+
+def is_searched(plan: Plan) -> bool:
+    """Whether a plan has a loop in which several values are tried at once: it finds one answer of
+    such a loop, the nearest to what is usual, and does not look for all."""
+    return any(isinstance(step, TogetherStep) and len(step.tried) > 1 for step in plan.steps)
+
+
+def list_others(
+    search: Search,
+    values: Mapping[str, float],
+    told: dict[str, list[float]],
+    given: Mapping[str, float],
+    held: Collection[str],
+    designs: Iterable[Solution],
+) -> None:
+    """Adds designs that each stand alone to the alternatives told of an answer: of each that they
+    do not tell of yet, the first value in which it differs.
+
+    values       of the answer
+    told         values by name, added to
+    given, held  what all of them meet: values in coherent SI, and assumptions by name"""
+    here = Solution(values)
+    for design in designs:
+        apart = usual_first(search.network, different(search, [here, design]) - given.keys())
+        known = any(
+            math.isclose(v, design.values[n], rel_tol=_SAME) for n in apart for v in told.get(n, ())
+        )
+        if not apart or known or search.rank(design, given, held).nullity:
+            continue
+        name = apart[0]
+        told.setdefault(name, [values[name]]).append(design.values[name])
+
+
+@np.errstate(all="ignore")
+def further_answers(
+    search: Search,
+    outcome: Outcome,
+    given: Mapping[str, float],
+    held: Collection[str],
+) -> dict[str, list[float]]:
+    """The alternatives of an outcome with those that the closest look finds, coherent SI."""
+    found = search.designs(given, held, effort=(DENSE,))
+    told = {name: [*values] for name, values in outcome.alternatives.items()}
+    list_others(search, outcome.values, told, given, held, found[:MOST_DESIGNS])
+    return told
+
+
+@np.errstate(all="ignore")
+def kept_instead(
+    sheet: Sheet, solved: Callable[[Mapping[str, float]], Sheet | None]
+) -> dict[str, tuple[GaveWay, ...]]:
+    """For what gave way in a sheet: what would give way instead, were it given its usual value.
+    Left out is what the rest does not allow to keep it.
+
+    solved  the sheet of some givens (reporting units), or None where none was found at once"""
+    found = {}
+    for one in sheet.gave_way[:_MOST_KEPT]:
+        other = solved({**sheet.givens, one.name: one.usual})
+        if other is not None and other.gave_way:
+            found[one.name] = other.gave_way
+    return found

@@ -25,17 +25,17 @@ from tablekit.engine.formula import (
 )
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
-from tablekit.engine.reduced import Reduction
+from tablekit.engine.reduced import (
+    AssumedWorking,
+    ClosedWorking,
+    Reduction,
+    TogetherWorking,
+    WorkedStep,
+)
 from tablekit.engine.relation import Relation
 from tablekit.engine.shop import quantity_text, shown_scale
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.engine.wording import capital, words
-from tablekit.engine.worked_steps import (
-    AssumedWorking,
-    ClosedWorking,
-    TogetherWorking,
-    WorkedStep,
-)
 
 
 class Answered(Protocol):

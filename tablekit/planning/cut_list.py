@@ -14,8 +14,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
-from tablekit.engine.one_relation import solve_for
 from tablekit.engine.quantity import unit_size
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, shop_up, times
 from tablekit.planning.board_formulas import width_there

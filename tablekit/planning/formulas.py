@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
-from tablekit.engine.one_relation import Compiled, slack_of, solve_for
 from tablekit.engine.quantity import Quantity
+from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import OutsideLimits
 from tablekit.relations import (
@@ -47,7 +47,7 @@ def found(relation: Relation, name: str, **numbers: float) -> float:
 
 
 @cache
-def _solved(relation: Relation, name: str) -> Compiled:
+def _solved(relation: Relation, name: str) -> RelationFunction:
     return solve_for(relation, KNOWN[name])
 
 

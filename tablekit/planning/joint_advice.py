@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.source import Source, common_practice, derived, published
+from tablekit.engine.quantity import Source, common_practice, derived, published
 from tablekit.engine.units import shop_text
 from tablekit.planning.setting_out_posts import section_of
 from tablekit.relations.bases import base_of

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import knees
 from tablekit.relations.bases import base_of

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.solve import check_numbers
 from tablekit.relations import strips
 

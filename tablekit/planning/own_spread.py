@@ -11,8 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.own_spread import OwnSpread
-from tablekit.engine.tolerance import Tolerance
+from tablekit.engine.tolerance import OwnSpread, Tolerance
 from tablekit.planning.formulas import found
 from tablekit.relations import flats
 from tablekit.relations.tolerances import tolerances

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tablekit.engine.quantity import common_practice
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import plain_number
-from tablekit.engine.source import common_practice
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.engine.wording import capital

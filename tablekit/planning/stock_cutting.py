@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.planks import Plank

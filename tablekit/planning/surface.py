@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError

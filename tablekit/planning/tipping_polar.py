@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.one_relation import Compiled, slack_of, solve_for
+from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import DesignError, RangeError
@@ -190,7 +190,7 @@ def _by_line(relation: Relation, name: str, values: dict[str, float], angles: Ar
 
 
 @cache
-def formula(relation: Relation, name: str) -> Compiled:
+def formula(relation: Relation, name: str) -> RelationFunction:
     """`relation` solved for `name`; takes floats or arrays, coherent SI by name."""
     every = (*quantities.EVERY, *tipping_quantities.QUANTITIES, *tipping_round.QUANTITIES)
     unknown = next(q for q in every if q.name == name)
@@ -198,7 +198,7 @@ def formula(relation: Relation, name: str) -> Compiled:
 
 
 @cache
-def _slack(relation: Relation) -> Compiled:
+def _slack(relation: Relation) -> RelationFunction:
     """The slack of its one limit, likewise."""
     (limit,) = relation.limits
     return slack_of(limit, constants=(quantities.STANDARD_GRAVITY,), arrays=True)

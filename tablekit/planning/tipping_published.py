@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.quantity import Source, common_practice, from_memory, published, quoted
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text
-from tablekit.engine.source import Source, common_practice, from_memory, published, quoted
 from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.relations.inch_practice import inch_words
 from tablekit.relations.kinds import is_seat

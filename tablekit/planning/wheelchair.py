@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.leg_stretchers import leg_stretchers

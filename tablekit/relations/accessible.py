@@ -7,9 +7,8 @@ local law on access, as the authority that applies it reads it.
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, Source, quoted
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import Source, quoted
 
 STANDARDS = "2010 ADA Standards for Accessible Design"
 

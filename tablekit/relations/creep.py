@@ -5,9 +5,8 @@
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, from_memory
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations.strength import rim_load
 from tablekit.relations.top_load import DERIVATION, rim_deflection
 

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
+from tablekit.engine.quantity import common_practice, derived, quoted
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/crossing.md"

@@ -6,9 +6,8 @@ found on its solid (`solids/passage.py`).
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import lot
 from tablekit.relations import quantities as q
 

@@ -11,9 +11,8 @@ from dataclasses import dataclass, replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, Source, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import Source, common_practice, derived
 from tablekit.relations import fixing, mass, trammel, trammel_feed
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s

@@ -9,9 +9,8 @@ from typing import Literal
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, published, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import tenons
 

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength
 from tablekit.relations.wording import SHOP

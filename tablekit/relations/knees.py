@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import derived
 from tablekit.relations import people
 from tablekit.relations import quantities as q
 

@@ -9,9 +9,8 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations.tolerances import DERIVATION, RIM_DROP, rim_drop, top_tilt
 

@@ -6,9 +6,8 @@ The sizes and the checks of a piece do not change with the number made.
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import milling
 from tablekit.relations import quantities as q
 

@@ -9,9 +9,16 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import (
+    Quantity,
+    Source,
+    common_practice,
+    derived,
+    from_memory,
+    published,
+    quoted,
+)
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
-from tablekit.engine.source import Source, common_practice, derived, from_memory, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 

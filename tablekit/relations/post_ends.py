@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Check, Limit, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/circles.md"

@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import is_seat
 from tablekit.relations.strength import design_load, rim_load

@@ -5,9 +5,8 @@
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, from_memory
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived, from_memory
 from tablekit.relations.lot import lot_count
 
 DERIVATION = "reference/derivations/pricing.md"

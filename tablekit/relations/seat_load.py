@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived, from_memory
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import derived, from_memory
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.kinds import is_seat

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sympy as sp
 
+from tablekit.engine.quantity import common_practice, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/mass_and_heights.md"

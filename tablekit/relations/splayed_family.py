@@ -9,9 +9,8 @@ from typing import Any
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Relation, Requirement, assume
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import (
     assumptions,
     mass,

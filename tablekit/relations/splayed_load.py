@@ -11,9 +11,8 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import racking
 from tablekit.relations import splayed_quantities as s

@@ -9,9 +9,8 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, equal
-from tablekit.engine.source import derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations.boards import strip_width
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT
 from tablekit.relations.movement import DERIVATION, movement_coefficient, season_holds

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations.milling import coats
 
 DERIVATION = "reference/derivations/glue_up.md"

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
+from tablekit.engine.quantity import derived
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/tipping.md"

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.engine.tolerance import Tolerance
 from tablekit.relations import quantities as q
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, quoted
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import quoted
 from tablekit.relations.quantities import wood_density
 
 specific_gravity = Quantity(

@@ -10,9 +10,8 @@ from collections.abc import Mapping
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import edges, glue, lot, surface
 from tablekit.relations import quantities as q
 

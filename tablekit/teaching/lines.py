@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tablekit.engine.formula import Plain
+from tablekit.engine.reduced import TogetherWorking
 from tablekit.engine.wording import listed
-from tablekit.engine.worked_steps import TogetherWorking
 from tablekit.engine.working import Working, WorkingWriter
 from tablekit.teaching.arithmetic import letters_in, written
 

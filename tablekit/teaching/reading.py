@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from tablekit.engine.trouble import DesignError, RangeError, UnitsError
-from tablekit.engine.unit_names import KINDS as UNIT_KINDS
-from tablekit.engine.unit_names import spelling_at
+from tablekit.engine.unit_table import KINDS as UNIT_KINDS
+from tablekit.engine.unit_table import spelling_at
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.teaching.arithmetic import NotArithmetic, calculate, read_arithmetic
 

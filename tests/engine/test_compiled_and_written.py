@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
+from tablekit.engine.codegen import chooser, compile_vector, prepare
 from tablekit.engine.formula import Formula, Piece, Plain, Tex
-from tablekit.engine.lambdas import chooser, compile_vector, prepare
 from tablekit.engine.network import Network
 from tests.engine.small_networks import guess, network, quantity, relation
 

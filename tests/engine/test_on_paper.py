@@ -11,13 +11,12 @@ from tablekit.brief import read_brief
 from tablekit.engine.formula import Formula, Piece, Plain
 from tablekit.engine.network import Network
 from tablekit.engine.on_paper import on_paper
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice
+from tablekit.engine.reduced import ClosedWorking, TogetherWorking
 from tablekit.engine.relation import Relation, equal
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
-from tablekit.engine.source import common_practice
 from tablekit.engine.units import parse_quantity
-from tablekit.engine.worked_steps import ClosedWorking, TogetherWorking
 from tablekit.packet.document import Formula as Lines
 from tablekit.packet.worked import DocumentBoard
 from tablekit.relations.families import network

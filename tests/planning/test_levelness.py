@@ -9,9 +9,9 @@ import pytest
 from scipy.optimize import root
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
+from tablekit.engine.quantity import common_practice
 from tablekit.engine.relation import Relation
-from tablekit.engine.source import common_practice
 from tablekit.engine.tolerance import Tolerance
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity

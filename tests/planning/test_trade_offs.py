@@ -8,10 +8,10 @@ from functools import cache
 import numpy as np
 import pytest
 
+from tablekit.engine.quantity import common_practice
 from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.source import common_practice
 from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName
 from tablekit.planning.trade_offs import (
     CANNOT,
@@ -187,7 +187,7 @@ def test_a_map_is_worked_out_by_the_compiled_plan_alone(monkeypatch) -> None:
         "sympy.lambdify",
         "sympy.cse",
         "tablekit.engine.plan.make_plan",
-        "tablekit.engine.lambdas.function_of",
+        "tablekit.engine.codegen.function_of",
         "tablekit.engine.program.Program.run",
     ):
         monkeypatch.setattr(name, forbidden)

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.trouble import DesignError
