@@ -425,7 +425,7 @@ def _names(design: Design) -> str:
     """The quantities of a piece and of its plans, by part of the job."""
     from tablekit.design.sheets_beside import sheets_beside
     from tablekit.packet.plain_page import PlainPage
-    from tablekit.relations.groups import GROUPS
+    from tablekit.relations.wording import GROUPS
 
     page, values = PlainPage(_columns()), design.sheet.values
     page.paragraph("The quantities of this piece, by part of the job:")

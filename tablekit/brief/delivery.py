@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from tablekit.brief.keys import measure, read
 from tablekit.brief.section import BriefSection
 from tablekit.brief.workshop import span_of
-from tablekit.relations import delivery
+from tablekit.relations import lot
 
 DELIVERY_KEYS = (
-    measure("door_width", span_of(delivery.door_width), "no door is looked at"),
-    measure("door_height", span_of(delivery.door_height), "no door is looked at"),
+    measure("door_width", span_of(lot.door_width), "no door is looked at"),
+    measure("door_height", span_of(lot.door_height), "no door is looked at"),
 )
 
 

@@ -33,7 +33,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.wording import declared
 from tablekit.planning.as_cut import OF_A_POST
-from tablekit.relations import quantities, splayed_quantities, tolerances
+from tablekit.relations import levelling, quantities, splayed_quantities
 
 COLUMNS = ("piece", "size", "drawn", "measured")
 UNIT = "unit"
@@ -60,7 +60,7 @@ def measurable() -> Mapping[str, Quantity]:
     """The sizes that may be measured, by name: what has a tolerance, what else is cut of a post,
     and the flats by the circle that is measured on them."""
     known = {one.name: one for one in (*splayed_quantities.EVERY, *quantities.EVERY)}
-    names = [one.name for one in (*tolerances.DEFAULT, *tolerances.SPLAYED)]
+    names = [one.name for one in (*levelling.DEFAULT, *levelling.SPLAYED)]
     names += [stem for stem in OF_A_POST if stem in known]
     return {name: known[name] for name in dict.fromkeys(names)}
 

@@ -9,13 +9,13 @@ from tablekit.brief.keys import Price, TextKey, measure, read
 from tablekit.brief.section import BriefSection
 from tablekit.brief.workshop import span_of
 from tablekit.planning.quoting import QuoteTerms
-from tablekit.relations import pricing
+from tablekit.relations import lot
 
 LONGEST_CURRENCY = 12
 QUOTE_KEYS = (
     Price("labour_rate", "what an hour of work costs", "needed"),
-    measure("overhead", span_of(pricing.overhead_share), "none"),
-    measure("margin", span_of(pricing.margin_share), "none"),
+    measure("overhead", span_of(lot.overhead_share), "none"),
+    measure("margin", span_of(lot.margin_share), "none"),
     TextKey("currency", "what is written behind each sum", "nothing"),
     Price("fittings", "price of plates, screws and pads for all the pieces", "not priced"),
     Price("finish", "price of the finish for all the pieces", "not priced"),

@@ -24,7 +24,7 @@ from tablekit.engine.shop import plain_number
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, parse_quantity, shop_text
 from tablekit.engine.wording import declared, listed
-from tablekit.relations.renamed import RENAMED
+from tablekit.relations.wording import RENAMED
 
 SLIP = 0.8  # how like another a name is that was mistyped; 1 is the same
 LONGEST_NAME = 200

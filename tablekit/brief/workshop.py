@@ -18,12 +18,11 @@ from tablekit.planning import top_joints
 from tablekit.relations import (
     boards,
     glue,
-    glue_stages,
     grain,
     jigs,
+    milling,
     notch_cutting,
     stock,
-    surface,
     tenons,
     trammel,
     work,
@@ -48,7 +47,7 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
     of = {
         GLUE: [
             *among(glue.QUANTITIES, top_joints.GLUE_WISHES),
-            *among(glue_stages.QUANTITIES, top_joints.STAGE_WISHES),
+            *among(glue.STAGE_QUANTITIES, top_joints.STAGE_WISHES),
         ],
         TENONS: among(tenons.QUANTITIES, top_joints.TENON_WISHES),
         NOTCHES: [
@@ -56,7 +55,7 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
         ],
         RINGS: among(grain.QUANTITIES, top_joints.RING_WISHES),
         TRAMMEL: [*trammel.BOARD_QUANTITIES],
-        SURFACE: [a.quantity for a in surface.ASSUMPTIONS if a.quantity is not None],
+        SURFACE: [a.quantity for a in milling.SURFACE_ASSUMPTIONS if a.quantity is not None],
         SAWING: [stock.saw_kerf, stock.plank_ends],
         DAYS: [*work.CALENDAR],
     }  # fmt: skip

@@ -19,7 +19,7 @@ from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.bases import base_of
-from tablekit.relations.groups import GROUPS
+from tablekit.relations.wording import GROUPS
 from tablekit.supplied import supplied
 
 if TYPE_CHECKING:

@@ -21,8 +21,8 @@ from tablekit.engine.trouble import DesignError
 from tablekit.planning.fittings import PAD, PLATE, TOP_SCREW
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.notches import locked_words
-from tablekit.relations import delivery as carried
 from tablekit.relations import lot
+from tablekit.relations import lot as carried
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
 from tablekit.relations.wording import SHOP
@@ -187,7 +187,7 @@ def network() -> Network:
     """The masses of what is carried."""
     return Network(
         "what is carried",
-        [one for one in carried.QUANTITIES if one not in carried.OPENING],
+        [one for one in carried.DELIVERY_QUANTITIES if one not in carried.OPENING],
         (carried.BASE_PART_MASS, lot.LOT_MASS),
         wording=SHOP,
     )

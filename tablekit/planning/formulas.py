@@ -8,24 +8,16 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import OutsideLimits
-from tablekit.relations import (
-    flat_marking,
-    marking,
-    milling,
-    notch_cutting,
-    quantities,
-    surface,
-)
+from tablekit.relations import marking, milling, notch_cutting, quantities
 
 KNOWN: dict[str, Quantity] = {
     quantity.name: quantity
     for quantity in (
         *quantities.EVERY,
         *marking.QUANTITIES,
-        *flat_marking.QUANTITIES,
         *notch_cutting.QUANTITIES,
         *milling.OWN,
-        *surface.QUANTITIES,
+        *milling.SURFACE_QUANTITIES,
     )
 }
 # A hair's breadth of rounding must not put a floor that ends in an arris outside the post.

@@ -24,8 +24,8 @@ from tablekit.engine.shop import ShopStyle, figures_text, fine_text, shop_text
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.said import Said
+from tablekit.relations import levelling as t
 from tablekit.relations import quantities as q
-from tablekit.relations import tolerances as t
 from tablekit.relations.bases import base_of
 
 Floats = NDArray[np.float64]

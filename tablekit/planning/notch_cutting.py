@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.sheet import tidy
 from tablekit.planning.formulas import found
 from tablekit.planning.setting_out_posts import PostSection, section_of
-from tablekit.relations import flat_marking, marking, notch_cutting
+from tablekit.relations import marking, notch_cutting
 from tablekit.relations.requirements import SAW_SETTING
 
 if TYPE_CHECKING:
@@ -237,7 +237,7 @@ def flat_settings(sheet: Sheet) -> FlatSettings:
     """Angles for the flats of a sheet."""
     numbers = {name: sheet.number(name) for name in ("splay", "bearing_rise", "side_rise")}
     values = {}
-    for relation in flat_marking.FLAT_CUTS:
+    for relation in marking.FLAT_CUTS:
         (name,) = set(relation.symbols) - set(numbers)
         values[name] = found(relation, name, **numbers)
     return FlatSettings(

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, in_money, sum_text
-from tablekit.relations import pricing
+from tablekit.relations import lot
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -188,7 +188,11 @@ class Quote:
 def network() -> Network:
     """The sums of a quote."""
     return Network(
-        "a quote", pricing.QUANTITIES, pricing.RELATIONS, constants=pricing.CONSTANTS, wording=SHOP
+        "a quote",
+        lot.PRICE_QUANTITIES,
+        lot.PRICE_RELATIONS,
+        constants=lot.PRICE_CONSTANTS,
+        wording=SHOP,
     )
 
 

@@ -17,7 +17,7 @@ from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.relations import quantities, tipping_quantities, tipping_round
+from tablekit.relations import quantities, tipping, tipping_round
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
 
@@ -153,7 +153,7 @@ def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
             f"tipping cannot be calculated: {', '.join(missing)} without a value in this design. "
             "Give the sizes that set them"
         )
-    for quantity, number in ((tipping_quantities.load_inset, inset),
+    for quantity, number in ((tipping.load_inset, inset),
                              (tipping_round.pad_radius, pad_radius)):  # fmt: skip
         if not quantity.low <= number <= quantity.high:
             raise RangeError(
@@ -192,7 +192,7 @@ def _by_line(relation: Relation, name: str, values: dict[str, float], angles: Ar
 @cache
 def formula(relation: Relation, name: str) -> RelationFunction:
     """`relation` solved for `name`; takes floats or arrays, coherent SI by name."""
-    every = (*quantities.EVERY, *tipping_quantities.QUANTITIES, *tipping_round.QUANTITIES)
+    every = (*quantities.EVERY, *tipping.QUANTITIES, *tipping_round.QUANTITIES)
     unknown = next(q for q in every if q.name == name)
     return solve_for(relation, unknown, constants=(quantities.STANDARD_GRAVITY,), arrays=True)
 

@@ -14,10 +14,10 @@ from tablekit.engine.wording import listed, words
 from tablekit.planning.tipping_designs import TURNED, Mend, TippingDesign
 from tablekit.planning.tipping_polar import formula
 from tablekit.planning.tipping_words import sitter_words
-from tablekit.relations import tipping_loads, tipping_round
+from tablekit.relations import tipping, tipping_round
 from tablekit.relations.bases import base_of
 from tablekit.relations.stock import BOARD_FOOT
-from tablekit.relations.tipping_quantities import wanted_tipping_load
+from tablekit.relations.tipping import wanted_tipping_load
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -197,7 +197,7 @@ def ways_to_mend(sheet: Sheet, wanted: float | None = None) -> Mending:
     """
     target = sheet.get("wanted_tipping_load") if wanted is None else wanted
     if target is None:
-        (assumed,) = (a for a in tipping_loads.ASSUMPTIONS
+        (assumed,) = (a for a in tipping.ASSUMPTIONS
                       if a.quantity is wanted_tipping_load)  # fmt: skip
         target = float(assumed.value)
     if not 0 < target < 1e5:

@@ -15,7 +15,7 @@ from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, duration_text, figures_text, fine_text, shop_text
 from tablekit.planning.rim import arcs_against_the_grain, board_network
 from tablekit.planning.said import Said
-from tablekit.relations import trammel_feed
+from tablekit.relations import trammel
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
@@ -157,9 +157,7 @@ def least_board(sheet: Sheet) -> Sheet:
 @cache
 def stop_network() -> Network:
     """What the depth stop is set to at one pass."""
-    return Network(
-        "stop of a pass", trammel_feed.STOP_QUANTITIES, trammel_feed.STOP_RELATIONS, wording=SHOP
-    )
+    return Network("stop of a pass", trammel.STOP_QUANTITIES, trammel.STOP_RELATIONS, wording=SHOP)
 
 
 def passes(sheet: Sheet, way: Way, stops: Sequence[Sheet]) -> tuple[Pass, ...]:
@@ -218,7 +216,7 @@ def _advice(against: bool) -> str:
 
 def chip_load_advice(chip_load: float) -> str:
     """What to make of a chip load in mm, in the words of the check on it."""
-    check = trammel_feed.CHIP_LOAD
+    check = trammel.CHIP_LOAD
     low, high = check.good
     if low is not None and chip_load < low:
         return check.said_low

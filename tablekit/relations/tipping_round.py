@@ -10,9 +10,8 @@ import sympy as sp
 from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.relations import quantities as q
-from tablekit.relations import tipping_loads as loads
-from tablekit.relations.tipping import ON_THE_LINE
-from tablekit.relations.tipping_quantities import load_inset, tipping_arm
+from tablekit.relations import tipping as loads
+from tablekit.relations.tipping import ON_THE_LINE, load_inset, tipping_arm
 
 DERIVATION = loads.DERIVATION
 

@@ -16,21 +16,19 @@ from tablekit.relations import (
     assumptions,
     crossing,
     fixing,
-    flats,
     glue,
+    levelling,
     milling,
     moisture,
     movement,
     notch_cutting,
-    one_notch,
+    post_ends,
     quantities,
     splayed,
     splayed_quantities,
     stock,
     table,
     tipping,
-    tipping_loads,
-    tolerances,
     trammel,
 )
 from tablekit.relations.wording import SHOP
@@ -59,7 +57,7 @@ _FOOT = (
 
 
 def _circles(way: int) -> tuple[Relation, ...]:
-    chosen = (one for one in one_notch.relations(way) if one.name in _FOOT)
+    chosen = (one for one in crossing.one_notch(way) if one.name in _FOOT)
     return (*_RISES, crossing.CENTRE_DISTANCE, crossing.WAIST_STEP, *chosen)
 
 
@@ -76,11 +74,11 @@ TOPICS: dict[str, Topic] = {
         Topic("heights", (*_HEIGHTS[:2], *_RISES, _HEIGHTS[2]), _SQUARE),
         Topic("foot circle, notches up", _circles(1), _CIRCLE_ASSUMPTIONS),
         Topic("foot circle, notches down", _circles(-1), _CIRCLE_ASSUMPTIONS),
-        Topic("notch", (one_notch.NOTCH_DEPTH,), (assumptions.SQUARE_POST,)),
-        Topic("flats", (*_RISES, *flats.relations()[:2]), (assumptions.SPLAY,)),
+        Topic("notch", (crossing.NOTCH_DEPTH,), (assumptions.SQUARE_POST,)),
+        Topic("flats", (*_RISES, *post_ends.flat_relations()[:2]), (assumptions.SPLAY,)),
         Topic("tipping", (tipping.TIPPING,)),
         Topic("overhang", (table.OVERHANG,)),
-        Topic("tilt", tolerances.RELATIONS),
+        Topic("tilt", levelling.TILT_RELATIONS),
         Topic("moisture", tuple(one for one in moisture.relations() if "shop" in one.name)),
         Topic("movement", (movement.SEASON_HOLDS, movement.SEASON_RATE, movement.TOP_MOVEMENT)),
         Topic("slot", (movement.SHOP_HOLDS, movement.SHOP_RATE, fixing.SLOT_NEEDED)),
@@ -99,7 +97,7 @@ TOPICS: dict[str, Topic] = {
         Topic("notch tilt", (crossing.NOTCH_FLOOR_TILT,)),
         Topic("saw setting", (crossing.NOTCH_FLOOR_TILT, notch_cutting.BLADE_TILT)),
         Topic("sight line", (splayed.RESULTANT, splayed.SIGHT_LINE)),
-        Topic("push", (tipping_loads.push(quantities.table_height),)),
+        Topic("push", (tipping.push(quantities.table_height),)),
     )
 }  # fmt: skip
 
@@ -140,8 +138,8 @@ def _quantities() -> tuple[Quantity, ...]:
     every = (
         *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
         *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
-        *tolerances.QUANTITIES,
-        notch_cutting.blade_tilt, *splayed_quantities.EVERY, *tipping_loads.QUANTITIES,
+        *levelling.TILT_QUANTITIES,
+        notch_cutting.blade_tilt, *splayed_quantities.EVERY, *tipping.QUANTITIES,
     )  # fmt: skip
     return tuple({quantity.name: quantity for quantity in every}.values())
 

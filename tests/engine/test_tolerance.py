@@ -15,7 +15,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.tolerance import ResultSpread, Tolerance, spread
 from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
-from tablekit.relations.tolerances import DEFAULT, tolerances
+from tablekit.relations.levelling import DEFAULT, tolerances
 from tests.engine import small_networks as small
 
 TABLE = network("table")

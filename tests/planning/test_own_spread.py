@@ -17,7 +17,7 @@ from tablekit.packet.spread_text import spread_text
 from tablekit.packet.to_measure import to_measure_csv
 from tablekit.planning.own_spread import own_spreads, tolerances_of
 from tablekit.relations.families import network
-from tablekit.relations.tolerances import DEFAULT
+from tablekit.relations.levelling import DEFAULT
 from tablekit.setting_out import design_of
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
