@@ -11,7 +11,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
-from tablekit.design.lot import rack_after
 from tablekit.design.shop_plans import (
     joints,
     made,
@@ -24,6 +23,7 @@ from tablekit.design.shop_plans import (
     trammel_check,
 )
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
+from tablekit.design.top_boards import rack_after
 from tablekit.engine.as_cut import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import Contradiction, DesignError
@@ -109,7 +109,7 @@ class Design:
         found = [*own_checks(sheet), *self.joint_load.checks]
         found += [] if self.sitters is None else [self.sitters.check]
         if brief.boards:
-            from tablekit.design.rack import rack_checks
+            from tablekit.design.top_boards import rack_checks
 
             found += rack_checks(brief, sheet, [(one.brief, one.boards) for one in self.tops])
         found += [] if self.joints is None else self.joints.checks
@@ -128,7 +128,7 @@ class Design:
         own = own_notes(self.sheet)
         if not self.brief.boards:
             return own
-        from tablekit.design.rack import lot_notes, rack_notes
+        from tablekit.design.top_boards import lot_notes, rack_notes
 
         notes = rack_notes(self.brief, self.sheet, self.boards, self.board_movement)
         return (*own, *notes, *lot_notes(self.brief, self.board_movement))
@@ -204,7 +204,7 @@ class Design:
     @cached_property
     def board_movement(self) -> BoardMovement | None:
         """The movement of the top board by board; None where all are alike, or none are laid."""
-        from tablekit.design.rack import rack_movement
+        from tablekit.design.top_boards import rack_movement
 
         return rack_movement(self.brief, self.sheet, self.boards)
 

@@ -1,4 +1,6 @@
-"""The plans for the shop, made with what the section [workshop] of a brief says."""
+"""The plans for the shop, made with what the section [workshop] of a brief says, from the planks of
+the brief or of a likely yard.
+"""
 
 from __future__ import annotations
 
@@ -17,11 +19,11 @@ from tablekit.brief.workshop import (
     TRAMMEL,
     wishes_for,
 )
-from tablekit.design.yard import planks
 from tablekit.engine.sheet import CheckResult
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import shop_text, times
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.as_cut import NoLongerFit
+from tablekit.planning.planks import Plank
 from tablekit.planning.quoting import material_of, quote
 from tablekit.planning.rim import trammel_board
 from tablekit.planning.top_joints import top_joints
@@ -48,6 +50,26 @@ if TYPE_CHECKING:
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
     from tablekit.relations.glue import GluedWood
+
+
+# -- the planks that posts or legs are sawn from ---------------------------------------------------
+
+# Length and width, mm: common practice, no source.
+MM_YARD = ((2400.0, 150.0), (3000.0, 150.0), (3600.0, 200.0))
+INCH_YARD = ((2438.4, 152.4), (3048.0, 152.4), (3657.6, 203.2))
+
+
+def planks(brief: Brief) -> tuple[Plank, ...]:
+    """The planks of a brief; where it names none, those of a likely yard, as many as wanted."""
+    if brief.stock:
+        return brief.stock
+    sizes = INCH_YARD if brief.shop.display == "in" else MM_YARD
+    return tuple(
+        Plank(times(*(shop_text(side, "mm", brief.shop) for side in size)), *size) for size in sizes
+    )
+
+
+# -- the plans -------------------------------------------------------------------------------------
 
 
 def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | None:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.design.lot import IN_TURN
+from tablekit.design.top_boards import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.design.rack import FACTORS
+from tablekit.design.top_boards import FACTORS
 from tablekit.engine.trouble import Contradiction, OutsideLimits
 from tablekit.engine.wording import capital, words
 from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import DesignError
 from tablekit.relations.bases import WITH_NOTCHES, base_of
 from tablekit.relations.quantities import STANDARD_GRAVITY
-from tablekit.solids.bearing import Face, bearing_faces
 from tablekit.solids.body import Body
-from tablekit.solids.carrying import Forces
+from tablekit.solids.carrying import Face, Forces, bearing_faces
 from tablekit.solids.notched import NotchedPost
 from tablekit.solids.piece import Solids
 

@@ -9,13 +9,18 @@ import pytest
 
 from tablekit.engine.shop import figures_text
 from tablekit.engine.units import half_last_figure
-from tablekit.teaching.checking import check, mistakes_of
+from tablekit.teaching.checking import (
+    check,
+    lost_figures,
+    mistakes_of,
+    own_slips,
+    read_answer,
+    slips_of,
+)
 from tablekit.teaching.exercises import exercise
-from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.kinds import KINDS
 from tablekit.teaching.lines import hint, hint_count, lines, short_working
 from tablekit.teaching.question import Exercise
-from tablekit.teaching.reading import read_answer
-from tablekit.teaching.slips import lost_figures, own_slips, slips_of
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 SEEDS = 8
