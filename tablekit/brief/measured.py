@@ -87,7 +87,7 @@ def read_measured(paths: Sequence[str | Path]) -> tuple[Measured, ...]:
 
 def parse_measured(text: str, where: str) -> tuple[Measured, ...]:
     """The same from one text; `where` is what messages call it."""
-    page = _Page(text)
+    page = _CsvText(text)
     rows = tuple(page.rows())
     if not page.problems and not rows:
         page.wrong(None, "no row has a size under measured; fill in what you measured")
@@ -101,7 +101,7 @@ def _error(where: str, message: str) -> BriefError:
 
 
 @dataclass
-class _Page:
+class _CsvText:
     """A text, and what was found wrong with it."""
 
     text: str

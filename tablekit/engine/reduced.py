@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 import sympy as sp
 
-from tablekit.engine.formula import Formula, Piece, Plain
+from tablekit.engine.formula import FormulaWriter, Piece, Plain
 from tablekit.engine.jacobian import exact_value
 from tablekit.engine.order import ClosedStep
 from tablekit.engine.quantity import Constant, Quantity
@@ -307,4 +307,4 @@ def _shortest(form: sp.Expr) -> sp.Expr:
     return min(ways, key=lambda way: len(_LETTERS.text(way)))
 
 
-_LETTERS = Formula(Plain(), lambda symbol: Piece("x"))
+_LETTERS = FormulaWriter(Plain(), lambda symbol: Piece("x"))

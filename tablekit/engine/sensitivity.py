@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import sympy as sp
 
 from tablekit.engine.as_cut import assumed_numbers, difference
-from tablekit.engine.formula import Formula, Piece, Plain, Script, Tex
+from tablekit.engine.formula import FormulaWriter, Piece, Plain, Script, Tex
 from tablekit.engine.jacobian import Chain, Partial, chain, slopes_at
 from tablekit.engine.judge import in_words
 from tablekit.engine.order import ClosedStep, Step
@@ -188,7 +188,7 @@ class _Pen:
 
     def __init__(self, change: Change, script: Script):
         self._change, self._tex = change, isinstance(script, Tex)
-        self._formula = Formula(script, lambda symbol: Piece(self.letter(symbol.name)))
+        self._formula = FormulaWriter(script, lambda symbol: Piece(self.letter(symbol.name)))
 
     def thing(self, name: str) -> Quantity | Constant:
         network = self._change.plan.network

@@ -14,7 +14,7 @@ import sympy as sp
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.formula import (
-    Formula,
+    FormulaWriter,
     MathML,
     Piece,
     Plain,
@@ -200,8 +200,8 @@ class WorkingWriter(ABC):
 
     def __init__(self, working: Working):
         self.working = working
-        self._letters = Formula(self.script, self._letter)
-        self._numbers = Formula(self.script, self._number, numbers=True)
+        self._letters = FormulaWriter(self.script, self._letter)
+        self._numbers = FormulaWriter(self.script, self._number, numbers=True)
         self._out: list[str] = []
 
     # -- how things are set -----------------------------------------------------------------
@@ -332,7 +332,7 @@ class WorkingWriter(ABC):
         def leaf(symbol: sp.Symbol) -> Piece:
             return self._reading(turned[symbol]) if symbol in turned else self._letter(symbol)
 
-        return Formula(self.script, leaf).text(form)
+        return FormulaWriter(self.script, leaf).text(form)
 
     def _turned(self, form: sp.Expr) -> tuple[sp.Expr, dict[sp.Symbol, str]]:
         """A form with a symbol of its own for each reading on another scale, and without the marks
@@ -371,7 +371,7 @@ class WorkingWriter(ABC):
                 return self._reading(turned[symbol], numbers=True)
             return self._letters.piece(shown[symbol]) if symbol in shown else self._number(symbol)
 
-        return Formula(self.script, leaf, numbers=True).text(form.xreplace(put_in))
+        return FormulaWriter(self.script, leaf, numbers=True).text(form.xreplace(put_in))
 
     def _figures(self, name: str) -> str:
         thing = self.working.thing(name)

@@ -51,7 +51,7 @@ _ROUNDS, _TRIED, _CLOSE = 8, 0.05, 1e-4  # of Newton's method: at most, step, ne
 
 
 @dataclass(frozen=True)
-class Step:
+class RemedyStep:
     """One thing to do: where, by how much (mm), and what to say of it."""
 
     where: str
@@ -71,7 +71,7 @@ class Remedy:
     """
 
     what: str
-    steps: tuple[Step, ...]
+    steps: tuple[RemedyStep, ...]
     pieces: Pieces
     after: Standing
     work: int
@@ -201,7 +201,7 @@ class Bench:
                 if whole:
                     yield self._remedy(what if steps else alone, whole, after, work + extra)
 
-    def _remedy(self, what: str, steps: Sequence[Step], pieces: Pieces, work: int) -> Remedy:
+    def _remedy(self, what: str, steps: Sequence[RemedyStep], pieces: Pieces, work: int) -> Remedy:
         (after,) = stand_all([pieces])
         level = after.used <= self.slope * (1 + 1e-9)
         off = after.height - self.wanted
@@ -209,7 +209,7 @@ class Bench:
 
     # -- notches that are too tight or too loose ------------------------------------------------
 
-    def _fitted(self) -> tuple[Pieces, list[Step]]:
+    def _fitted(self) -> tuple[Pieces, list[RemedyStep]]:
         """The notches fitted to the posts in them, where they are not."""
         (before,) = stand_all([self.pieces])
         sizes, steps = {}, []
@@ -223,15 +223,15 @@ class Bench:
             end = "off" if play < 0 else "onto"
             where = f"notch {post}"
             text = f"{how} {fine_text(by, self.style)} {end} a wall of {where}"
-            steps.append(Step(where, by, text))
+            steps.append(RemedyStep(where, by, text))
         return self.pieces.with_sizes(sizes), steps
 
-    def _larger_top(self, pieces: Pieces) -> tuple[Pieces, Step]:
+    def _larger_top(self, pieces: Pieces) -> tuple[Pieces, RemedyStep]:
         """A top as large as was drawn."""
         size = pieces.sheet_numbers["top_diameter"]
         by = size - pieces.number("top_diameter")
         text = f"make another top, {shop_text(size, 'mm', self.style)} across"
-        return pieces.with_sizes({"top_diameter": size}, cut=False), Step("top", by, text)
+        return pieces.with_sizes({"top_diameter": size}, cut=False), RemedyStep("top", by, text)
 
     # -- the ways -------------------------------------------------------------------------------
 
@@ -246,7 +246,7 @@ class Bench:
         name = height_name(pieces.kind)
         off = found_.height - self.wanted
         text = f"leave it level as it is and take {high} as the {words(name)}"
-        yield "take the height as it is", (Step(name, off, text),), pieces, 0
+        yield "take the height as it is", (RemedyStep(name, off, text),), pieces, 0
 
     def _cutting_to_suit(self, pieces: Pieces) -> Iterator[_Way]:
         """What is not cut yet, cut to suit what is: the posts alone, or their heads' flats too;
@@ -265,7 +265,7 @@ class Bench:
                 steps = [*self._marking(pieces, after, free), *self._planing(pieces, after, "head")]
                 yield "cut the rest to suit", steps, after, _MINUTES["cut to suit"] * len(steps)
 
-    def _marking(self, pieces: Pieces, after: Pieces, free: Sequence[str]) -> Iterator[Step]:
+    def _marking(self, pieces: Pieces, after: Pieces, free: Sequence[str]) -> Iterator[RemedyStep]:
         for post in POSTS:
             length, place = f"post_length_{post}", f"notch_position_{post}"
             moved = [n for n in (length, place) if n in free]
@@ -278,7 +278,7 @@ class Bench:
             if place in moved:
                 lead = "mark its notch at" if says else f"mark the notch of post {post} at"
                 says.append(f"{lead} {self._exact(after.number(place))}")
-            yield Step(f"post {post}", by, " and ".join(says))
+            yield RemedyStep(f"post {post}", by, " and ".join(says))
 
     def _flats(self, pieces: Pieces) -> Iterator[_Way]:
         """Flats that are cut deeper, or that are not cut yet cut to suit."""
@@ -299,7 +299,7 @@ class Bench:
         low = 0.0 if pieces.is_cut(name) else min(0.0, least - size)
         return _Lever({name: 1.0}, low, 0.8 * size)
 
-    def _planing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+    def _planing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[RemedyStep]:
         before, then = stand_all([pieces, after])
         for post in POSTS:
             name = pieces.own(f"{end}_flat_depth_{post}")
@@ -312,7 +312,7 @@ class Bench:
             else:
                 circle = self._exact(after.number(f"{end}_flat_{post}"))
                 text = f"cut the flat of {where} to a circle of {circle}"
-            yield Step(where, by, text)
+            yield RemedyStep(where, by, text)
 
     def _ends(self, pieces: Pieces) -> Iterator[_Way]:
         """Posts sawn shorter at one end, before the flats of that end are cut: a post that is not
@@ -328,13 +328,13 @@ class Bench:
                 steps = tuple(self._sawing(pieces, after, end))
                 yield "trim the posts to match", steps, after, _MINUTES["saw"] * len(steps)
 
-    def _sawing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+    def _sawing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[RemedyStep]:
         for post in POSTS:
             name = f"post_length_{post}"
             by = pieces.number(name) - after.number(name)
             if by > self.hair / 2:
                 where = f"{end} end of post {post}"
-                yield Step(where, by, f"saw {self._exact(by)} off the {where}")
+                yield RemedyStep(where, by, f"saw {self._exact(by)} off the {where}")
 
     def _shims(self, pieces: Pieces) -> Iterator[_Way]:
         """Leaves of veneer under feet, or on heads."""
@@ -354,7 +354,7 @@ class Bench:
 
     def _leaves(
         self, pieces: Pieces, after: Pieces, end: str, names: Sequence[str]
-    ) -> Iterator[Step]:
+    ) -> Iterator[RemedyStep]:
         for post, name in zip(POSTS, names, strict=True):
             by = after.number(name) - pieces.number(name)
             if by <= 0:
@@ -363,7 +363,7 @@ class Bench:
             leaves = "a leaf" if count == 1 else f"{count} leaves"
             under = "under foot" if end == "foot" else "under the plate of head"
             text = f"put {leaves} of veneer, {fine_text(by, self.style)}, {under} {post}"
-            yield Step(f"{end} {post}", by, text)
+            yield RemedyStep(f"{end} {post}", by, text)
 
     def _notches(self, pieces: Pieces) -> Iterator[_Way]:
         """One notch floor let down, or its notch cut so deep where it is not cut yet."""
@@ -378,11 +378,16 @@ class Bench:
             by, where = after.number(name) - pieces.number(name), f"notch {post}"
             if notch_is_cut(pieces, post):
                 text = f"let the floor of {where} down by {fine_text(by, self.style)}"
-                yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
+                yield (
+                    "let a notch floor down",
+                    (RemedyStep(where, by, text),),
+                    after,
+                    _MINUTES["notch"],
+                )
             elif stand_all([after])[0].used <= self.slope / 2:  # what is still free may do better
                 text = f"cut {where} {self._exact(after.number(name))} deep"
                 minutes = _MINUTES["cut to suit"]
-                yield "cut a notch to suit", (Step(where, by, text),), after, minutes
+                yield "cut a notch to suit", (RemedyStep(where, by, text),), after, minutes
 
     def _orders(self, pieces: Pieces, now: Standing) -> Iterator[_Way]:
         """The posts in another order, and those turned end for end that may be: a square notch is
@@ -442,7 +447,7 @@ class Bench:
             )
             yield (
                 "make one post anew",
-                (Step(f"post {post}", length, text),),
+                (RemedyStep(f"post {post}", length, text),),
                 after,
                 _MINUTES["post"],
             )
@@ -458,7 +463,7 @@ class Bench:
             return
         after = pieces.with_sizes({"top_thickness": self._rounded(thick + by)}, cut=False)
         text = f"plane the top to {self._exact(after.number('top_thickness'))}"
-        yield "another top thickness", (Step("top", by, text),), after, 60
+        yield "another top thickness", (RemedyStep("top", by, text),), after, 60
 
     # -- looking for sizes ----------------------------------------------------------------------
 
@@ -567,7 +572,7 @@ def _joined(texts: Sequence[str]) -> str:
     return "; ".join(said)
 
 
-_Way = tuple[str, Sequence[Step], Pieces, int]
+_Way = tuple[str, Sequence[RemedyStep], Pieces, int]
 
 
 def covers(pieces: Pieces, found_: Standing) -> bool:
@@ -607,7 +612,7 @@ def _rearranged(pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) ->
     return pieces.with_sizes(sizes)
 
 
-def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[Step]:
+def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[RemedyStep]:
     for place, (post, turn) in enumerate(zip(order, turned, strict=True), start=1):
         if post == place and not turn:
             continue
@@ -615,4 +620,4 @@ def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[Step]:
         text = f"turn post {post} end for end" if post == place else (
             f"put post {post} where post {place} was{over}"
         )  # fmt: skip
-        yield Step(f"post {post}", 0.0, text)
+        yield RemedyStep(f"post {post}", 0.0, text)

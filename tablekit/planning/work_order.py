@@ -28,7 +28,7 @@ _NEAR = 1e-6
 
 
 @dataclass(frozen=True)
-class Step:
+class WorkStep:
     """One task before it is given its time.
 
     after  keys of the tasks that must be done, and have waited, before it
@@ -56,7 +56,7 @@ class Task:
     meanwhile  keys of the tasks that are worked on while this one waits
     """
 
-    step: Step
+    step: WorkStep
     spells: tuple[tuple[float, float], ...]
     meanwhile: tuple[str, ...] = ()
 
@@ -136,7 +136,7 @@ def _table() -> dict[str, dict[str, str]]:
         return {row["task"]: row for row in rows}
 
 
-def work_order(steps: Sequence[Step], wishes: Mapping[str, float] | None = None) -> WorkOrder:
+def work_order(steps: Sequence[WorkStep], wishes: Mapping[str, float] | None = None) -> WorkOrder:
     """Steps laid over working days, one maker at the bench.
 
     wishes  working_day, day_start (minutes); see `calendar`
@@ -179,7 +179,7 @@ def calendar(wishes: Mapping[str, float]) -> dict[str, float]:
 def timed(
     key: str, after: Sequence[str], count: float, hours: Mapping[str, float], words: str = "",
     name: str = "", pieces: int = 1,
-) -> Step:  # fmt: skip
+) -> WorkStep:  # fmt: skip
     """A step with the minutes that `reference/work.csv` gives for `count` of them to a piece.
 
     key     row of the table; `name` calls the step otherwise where a row serves several
@@ -194,13 +194,13 @@ def timed(
         }
     )  # fmt: skip
     wait = 0.0 if row["wait"] == "none" else hours[row["wait"]]
-    return Step(
+    return WorkStep(
         name or key, words or row["words"], tuple(after), minutes.number("task_minutes"), wait,
         row["whole"] == "yes",
     )  # fmt: skip
 
 
-def _graph(steps: Sequence[Step]) -> nx.DiGraph:
+def _graph(steps: Sequence[WorkStep]) -> nx.DiGraph:
     waits = {step.key: step.wait for step in steps}
     held = {step.key: step.held for step in steps}
     graph = nx.DiGraph()
@@ -225,7 +225,7 @@ def _graph(steps: Sequence[Step]) -> nx.DiGraph:
     return graph
 
 
-def _tails(graph: nx.DiGraph, steps: Mapping[str, Step]) -> dict[str, float]:
+def _tails(graph: nx.DiGraph, steps: Mapping[str, WorkStep]) -> dict[str, float]:
     """Minutes from the beginning of each step to the end of the longest chain behind it."""
     tails: dict[str, float] = {}
     for key in reversed(list(nx.topological_sort(graph))):
@@ -234,7 +234,7 @@ def _tails(graph: nx.DiGraph, steps: Mapping[str, Step]) -> dict[str, float]:
     return tails
 
 
-def _laid(graph: nx.DiGraph, steps: Mapping[str, Step], day: tuple[float, float]) -> list[Task]:
+def _laid(graph: nx.DiGraph, steps: Mapping[str, WorkStep], day: tuple[float, float]) -> list[Task]:
     tails, order = _tails(graph, steps), {key: n for n, key in enumerate(steps)}
     laid: dict[str, Task] = {}
     now = day[0]
@@ -277,7 +277,7 @@ def _at_work(now: float, day: tuple[float, float]) -> float:
     return now if time < day[1] - _NEAR else midnight + DAY + day[0]
 
 
-def _fits(step: Step, now: float, day: tuple[float, float]) -> bool:
+def _fits(step: WorkStep, now: float, day: tuple[float, float]) -> bool:
     return not step.whole or now % DAY + step.hands <= day[1] + _NEAR
 
 
@@ -302,7 +302,7 @@ def _with_meanwhile(tasks: Sequence[Task]) -> Iterator[Task]:
         yield replace(task, meanwhile=tuple(beside) if task.step.wait else ())
 
 
-def _least_days(graph: nx.DiGraph, steps: Mapping[str, Step], day: tuple[float, float]) -> int:
+def _least_days(graph: nx.DiGraph, steps: Mapping[str, WorkStep], day: tuple[float, float]) -> int:
     """Days that any plan takes: the longest chain with a helper for everything, or all the minutes
     at the bench."""
     if not steps:

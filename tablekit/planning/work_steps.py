@@ -11,7 +11,7 @@ from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.leg_stretchers import leg_stretchers
 from tablekit.planning.notches import locked_words
-from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
+from tablekit.planning.work_order import WorkOrder, WorkStep, calendar, timed, work_order
 from tablekit.relations import edges, glue, quantities, work
 from tablekit.relations.bases import base_of
 
@@ -39,13 +39,13 @@ class _Batch:
 
     def task(
         self, key: str, after: Sequence[str], count: float, words: str = "", name: str = ""
-    ) -> Step:
+    ) -> WorkStep:
         """A task for all the pieces, `count` items to each."""
         return timed(key, after, count, self.hours, words, name, self.pieces)
 
     def sessions(
         self, key: str, after: Sequence[str], count: float, words: str = "", name: str = ""
-    ) -> Iterator[Step]:
+    ) -> Iterator[WorkStep]:
         """A task that cannot be put down half way, as few times as the working day allows; the
         last has the name of the task."""
         goes = self._goes(key, count)
@@ -102,14 +102,14 @@ def piece_order(
     return work_order([*_top(sheet, joints, batch, grades, edge), *base, *finish], wishes)
 
 
-def _halt(key: str, after: tuple[str, ...], words: str) -> Step:
+def _halt(key: str, after: tuple[str, ...], words: str) -> WorkStep:
     """A place where the maker has to stop: it takes no minutes, since it is not to be done."""
-    return Step(key, words, after, 0.0, 0.0, False)
+    return WorkStep(key, words, after, 0.0, 0.0, False)
 
 
 def _top(
     sheet: Sheet, joints: Sequence[TopJoints], batch: _Batch, grades: int, edge: EdgePlan | None
-) -> Iterator[Step]:
+) -> Iterator[WorkStep]:
     faces = sheet.number("top_area")
     rim = _rim_length(sheet.si["top_diameter"])
     glued = [one for one in joints if one.glue is not None]
@@ -137,14 +137,14 @@ def _top(
     yield batch.task("sand_top", ("ease_rim",), _sanded(faces, grades))
 
 
-def _edge(edge: EdgePlan, rim: float, batch: _Batch) -> Step:
+def _edge(edge: EdgePlan, rim: float, batch: _Batch) -> WorkStep:
     """Planing the bevel, or rounding the arrises, of a rim of this length, in metres."""
     if edge.edge.bevelled:
         return batch.task("plane_bevel", ("cut_round",), rim)
     return batch.task("round_arrises", ("cut_round",), _arris_length(edge.passes, rim))
 
 
-def _glue_up(tops: Sequence[TopJoints], hours: Mapping[str, float]) -> Iterator[Step]:
+def _glue_up(tops: Sequence[TopJoints], hours: Mapping[str, float]) -> Iterator[WorkStep]:
     """The glue-up of one top after the other, stage by stage; the last is "glue_top". A stage
     waits for the panels that it joins to dry, and for the clamps of the stage before."""
     stages = [(top, one, stage) for top, one in enumerate(tops, 1) for stage in _stages(one)]
@@ -171,7 +171,7 @@ def _glue_up(tops: Sequence[TopJoints], hours: Mapping[str, float]) -> Iterator[
         yield replace(step, clear=clear, held=_held(one, step))
 
 
-def _held(one: TopJoints, step: Step) -> float:
+def _held(one: TopJoints, step: WorkStep) -> float:
     """Minutes for which a glue-up keeps the clamps: all the time that it dries where unknown."""
     return step.wait if one.staging is None else min(one.staging.dwell, step.wait)
 
@@ -181,7 +181,7 @@ def _stages(one: TopJoints) -> tuple[Stage | None, ...]:
     return (one.staging.stages if one.staging is not None else ()) or (None,)
 
 
-def _posts(sheet: Sheet, batch: _Batch, grades: int) -> Iterator[Step]:
+def _posts(sheet: Sheet, batch: _Batch, grades: int) -> Iterator[WorkStep]:
     layers = round(sheet.number("post_laminations"))
     if layers > 1:
         yield batch.task("mill_layers", (), 3 * layers)
@@ -209,7 +209,7 @@ def _posts(sheet: Sheet, batch: _Batch, grades: int) -> Iterator[Step]:
     yield batch.task("try_top", ("fit_plates", "sand_top"), 3)
 
 
-def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
+def _legs(sheet: Sheet, batch: _Batch) -> Iterator[WorkStep]:
     legs = base_of(sheet).count
     dried = sheet.number("tenon_moisture") < sheet.number("shop_moisture")
     turned = "Saw out and shape the legs, then keep them warm and dry" if dried else ""
@@ -240,7 +240,7 @@ def _legs(sheet: Sheet, batch: _Batch) -> Iterator[Step]:
     yield batch.task("trim_legs", ("fit_legs",), legs)
 
 
-def _finish(sheet: Sheet, batch: _Batch, legs: bool) -> Iterator[Step]:
+def _finish(sheet: Sheet, batch: _Batch, legs: bool) -> Iterator[WorkStep]:
     before, area = ("trim_legs" if legs else "try_top"), sheet.number("finish_area")
     coats = round(sheet.number("coats"))
     for number in range(1, coats + 1):

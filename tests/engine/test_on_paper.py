@@ -8,7 +8,7 @@ import re
 import pytest
 
 from tablekit.brief import read_brief
-from tablekit.engine.formula import Formula, Piece, Plain
+from tablekit.engine.formula import FormulaWriter, Piece, Plain
 from tablekit.engine.network import Network
 from tablekit.engine.on_paper import on_paper
 from tablekit.engine.quantity import Quantity, common_practice
@@ -190,7 +190,7 @@ def test_a_formula_cut_down_still_gives_the_number_by_the_rules_of_algebra(
         working = sheet.working(name)
         for step in working.reduced.steps:
             if isinstance(step, ClosedWorking) and sheet.values[step.unknown].number is not None:
-                text = Formula(Plain(), lambda s: Piece(things[s.name].letter)).text(
+                text = FormulaWriter(Plain(), lambda s: Piece(things[s.name].letter)).text(
                     working.reduced.form(step)
                 )
                 assert Reader(text, values).sum() == pytest.approx(
