@@ -140,7 +140,7 @@ def test_importing_the_kit_loads_nothing_heavy() -> None:
 BASE_WORDS = {*BASES, *CROSSINGS, *WAYS_UP, *LEGS}
 KNOWS_BASES, KNOWS_KINDS = "relations/bases.py", "relations/kinds.py"
 # Where the options of a network are handed on as they are.
-HANDS_ON = {"planning/tipping_designs.py", "relations/families.py"}
+HANDS_ON = {"planning/tipping_ways.py", "relations/families.py"}
 
 
 def decided_by(module: ast.Module, every_use: bool = True) -> set[str]:

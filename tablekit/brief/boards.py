@@ -26,7 +26,7 @@ from tablekit.brief.section import (
 )
 from tablekit.brief.text import as_written
 from tablekit.planning.board_layout import Zone
-from tablekit.planning.planks import Plank
+from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import edges
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement

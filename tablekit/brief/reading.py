@@ -60,8 +60,8 @@ from tablekit.brief.workshop import (
     span_of,
 )
 from tablekit.engine.units import ShopStyle, units_in
-from tablekit.planning.planks import Plank
 from tablekit.planning.quoting import QuoteTerms
+from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 from tablekit.relations.moisture import SHOP

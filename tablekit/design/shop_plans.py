@@ -23,10 +23,10 @@ from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text, times
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.as_cut import NoLongerFit
-from tablekit.planning.planks import Plank
 from tablekit.planning.quoting import material_of, quote
-from tablekit.planning.rim import trammel_board
+from tablekit.planning.stock_cutting import Plank
 from tablekit.planning.top_joints import top_joints
+from tablekit.planning.trammel_plan import trammel_board
 from tablekit.relations.trammel import WIDEST_CIRCLE
 from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
@@ -162,7 +162,7 @@ def order(
 
     Raises DesignError where what [workshop] says of the days cannot be.
     """
-    from tablekit.planning.work_steps import piece_order
+    from tablekit.planning.work_order import piece_order
 
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
@@ -181,7 +181,7 @@ def price(
     work: WorkOrder,
 ) -> Quote:
     """The price of all the pieces on the terms of the brief; tops as for `parts`."""
-    from tablekit.planning.notches import locked_words
+    from tablekit.planning.post_marks import locked_words
 
     material = material_of(found, planks(brief), tops, terms)
     minutes = None if locked_words(sheet) else work.hands

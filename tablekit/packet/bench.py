@@ -287,7 +287,7 @@ def fastening(job: Design) -> Section | None:
 
 def can_be_marked(job: Design) -> bool:
     """Whether there are posts that go together, and their notches can be marked out on them."""
-    from tablekit.planning.notches import locked_words
+    from tablekit.planning.post_marks import locked_words
 
     if not job.on_posts or locked_words(job.sheet):
         return False

@@ -18,7 +18,7 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, piece_line
-from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
+from tablekit.planning.post_marks import ASSEMBLED, locked_words, notches_json
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
 

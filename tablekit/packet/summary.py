@@ -12,10 +12,10 @@ from tablekit.packet.asked_text import add_asked, add_assumed, assumed_rows
 from tablekit.packet.board_text import HEADING, board_rows
 from tablekit.packet.checks import (
     VERDICTS,
+    Once,
     limit_text,
     loud,
 )
-from tablekit.packet.once import Once
 from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.top_text import add_joints, add_surface
 from tablekit.relations.bases import base_of

@@ -21,12 +21,12 @@ from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, s
 from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
-from tablekit.planning.fittings import Fitting, fittings
+from tablekit.planning.fixing_plan import Fitting, fittings
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.leg_stretchers import leg_stretchers
-from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
     PiecesAlike,
+    Plank,
     StockCut,
     StockFallsShort,
     cut_stock,

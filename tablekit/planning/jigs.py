@@ -24,7 +24,7 @@ from tablekit.planning.notch_cutting import (
     router_guides,
     saw_passes,
 )
-from tablekit.planning.notches import locked_words
+from tablekit.planning.post_marks import locked_words
 from tablekit.planning.said import NO_BREAK
 from tablekit.planning.setting_out_posts import section_of
 from tablekit.relations import jigs, marking

@@ -20,7 +20,7 @@ from tablekit.relations.wording import SHOP
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList, Laid
-    from tablekit.planning.planks import Plank
+    from tablekit.planning.stock_cutting import Plank
 
 OWN_HOURS = "the maker's own hours"
 ESTIMATED = "the kit's rough estimate, from the order of work"

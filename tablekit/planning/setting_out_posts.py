@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from tablekit.engine.shop import ShopStyle, rule_step, shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
-from tablekit.planning.notches import RELIEVED_POST
 from tablekit.planning.post_marks import (
     ARRISES,
     BEARING,
@@ -22,6 +21,7 @@ from tablekit.planning.post_marks import (
     BEHIND_NOTCH,
     BETWEEN,
     NOTCHED,
+    RELIEVED_POST,
     Area,
     Depth,
     End,

@@ -21,7 +21,7 @@ from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.planning.knee_space import MOST_WIDER, Edges, best_turn, clear_depth
+from tablekit.planning.sitters import MOST_WIDER, Edges, best_turn, clear_depth
 from tablekit.relations import knees as accessible
 from tablekit.relations import people
 from tablekit.relations.kinds import is_seat

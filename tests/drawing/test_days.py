@@ -8,8 +8,7 @@ import pytest
 from tablekit.drawing.days import draw_days, lay_out_days
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import A4, A4_ACROSS, save
-from tablekit.planning.work_order import WorkStep, work_order
-from tablekit.planning.work_steps import piece_order
+from tablekit.planning.work_order import WorkStep, piece_order, work_order
 from tablekit.relations.families import network
 from tests.drawing.legible import off_the_paper, overlapping
 

@@ -112,7 +112,8 @@ def test_what_dries_overnight_by_hand() -> None:
 
 def test_a_glue_up_does_not_run_into_the_evening() -> None:
     steps = [
-        WorkStep("saw", "Saw", (), 340.0, 0.0, False), WorkStep("glue", "Glue", ("saw",), 40.0, 0.0, True),
+        WorkStep("saw", "Saw", (), 340.0, 0.0, False),
+        WorkStep("glue", "Glue", ("saw",), 40.0, 0.0, True),
     ]  # fmt: skip
     order = work_order(steps)
     assert order.tasks[1].start == DAY + NINE

@@ -11,7 +11,7 @@ import pytest
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.planning.rim import fastest
+from tablekit.planning.trammel_plan import fastest
 from tablekit.relations import families, trammel
 from tablekit.shipped import reference_path
 
@@ -30,7 +30,7 @@ def verdict(name: str, **changes: float) -> str:
 
 @pytest.mark.parametrize("inches", [0.25, 0.5, 1, 1.001, 1.5, 2, 2.001, 2.5, 2.501, 3.5])
 def test_the_assumed_limit_is_that_of_the_table_of_speeds(inches: float) -> None:
-    # reference/shop.csv, common practice: the same table read by planning/rim.py
+    # reference/shop.csv, common practice: the same table read by planning/trammel_plan.py
     found = solved(cutter_diameter=25.4 * inches)
     assert found["fastest_speed"] == pytest.approx(fastest(25.4 * inches))
     assert found["cutter_speed"] == found["fastest_speed"]
