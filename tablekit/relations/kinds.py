@@ -6,10 +6,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from tablekit.engine.quantity import Constant, Quantity
-from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.engine.trouble import DesignError
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Constant, Quantity
+    from tablekit.engine.relation import Assumption, Relation, Requirement
 
 METRIC, INCH = SIZES = ("metric", "inch")  # whose usual sizes are assumed
 
