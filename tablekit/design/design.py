@@ -23,10 +23,10 @@ from tablekit.design.shop_plans import (
     trammel_check,
 )
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
-from tablekit.design.top_boards import rack_after
 from tablekit.engine.as_cut import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import Contradiction, DesignError
+from tablekit.planning.trammel_plan import trammel_plan
 from tablekit.relations.bases import base_of
 
 # Planning takes a second to load, so each plan loads what it needs when it is first wanted.
@@ -170,6 +170,8 @@ class Design:
         """The pieces of a lot as far as their tops differ: each with the rack that the tops before
         it left, the last the one that falls short. The piece itself alone where it is the only
         one, or the brief has no boards."""
+        from tablekit.design.top_boards import rack_after
+
         made = [self]
         while len(made) < self.brief.count:
             last = made[-1]
@@ -216,8 +218,6 @@ class Design:
     @cached_property
     def trammel(self) -> TrammelPlan | None:
         """Cutting the top round; None where the sheet lacks a number for it."""
-        from tablekit.planning.trammel_plan import trammel_plan
-
         return trammel_plan(self.sheet)
 
     @cached_property

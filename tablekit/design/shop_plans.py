@@ -24,7 +24,7 @@ from tablekit.engine.shop import shop_text, times
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.as_cut import NoLongerFit
 from tablekit.planning.quoting import material_of, quote
-from tablekit.planning.stock_cutting import Plank
+from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
 from tablekit.planning.top_joints import top_joints
 from tablekit.planning.trammel_plan import trammel_board
 from tablekit.relations.trammel import WIDEST_CIRCLE
@@ -268,7 +268,6 @@ def _wood_for_a_post(brief: Brief, whole: CutList, length: float) -> str:
     if not brief.stock:
         return ""
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF
-    from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
 
     sawing = wishes_for(SAWING, brief.workshop)
     line = whole.lines[0]

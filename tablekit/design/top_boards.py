@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.brief.boards import Board
 from tablekit.brief.section import Typed
+from tablekit.brief.workshop import SAWING, wishes_for
 from tablekit.engine.relation import Assumption
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_down, shop_text, shop_up
@@ -39,8 +40,8 @@ from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief, Top
-    from tablekit.engine.sheet import CheckResult, Sheet
-    from tablekit.planning.board_layout import BoardLayout, CutBoard
+    from tablekit.engine.sheet import Sheet
+    from tablekit.planning.board_layout import CutBoard
     from tablekit.planning.glued_panel import GluedPanel, PanelTerms
 
 
@@ -212,8 +213,6 @@ def thick_enough(brief: Brief, sheet: Sheet) -> tuple[Board, ...]:
 
 
 def _kerf(brief: Brief) -> float:
-    from tablekit.brief.workshop import SAWING, wishes_for
-
     return wishes_for(SAWING, brief.workshop).get("saw_kerf", SAW_KERF)
 
 

@@ -37,7 +37,6 @@ from tablekit.relations.wording import SHOP
 from tablekit.species import find_species
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
     from tablekit.planning.fixing_plan import FixingPlan

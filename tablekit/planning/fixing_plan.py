@@ -20,7 +20,6 @@ from tablekit.relations.bases import base_of
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
 

@@ -30,7 +30,6 @@ from tablekit.relations.season_fit import CLEARANCE, FIT, SLOPPY
 if TYPE_CHECKING:
     from tablekit.engine.relation import Verdict
     from tablekit.engine.sheet import Sheet
-    from tablekit.engine.shop import ShopStyle
 
 
 # -- machine settings ------------------------------------------------------------------------------

@@ -27,7 +27,6 @@ from tablekit.relations.wording import SHOP
 from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, Strip
 

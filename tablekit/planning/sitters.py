@@ -29,7 +29,7 @@ from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
-    from tablekit.engine.sheet import CheckResult, Sheet
+    from tablekit.engine.sheet import Sheet
 
 
 # -- the use that a height suits -------------------------------------------------------------------

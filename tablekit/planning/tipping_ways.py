@@ -31,7 +31,6 @@ from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.declarations import Declarations
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
 

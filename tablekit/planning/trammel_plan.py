@@ -22,7 +22,6 @@ from tablekit.relations.wording import SHOP
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
 

@@ -28,7 +28,6 @@ from tablekit.relations.work import DAY
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.glue_stages import Stage

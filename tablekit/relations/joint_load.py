@@ -7,7 +7,6 @@ the relations that follow from them. `reference/derivations/joint_load.md` has t
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
@@ -17,9 +16,6 @@ from tablekit.engine.relation import Assumption, Check, Relation, Requirement, e
 from tablekit.relations import quantities as q
 from tablekit.relations import strength
 from tablekit.relations.wording import SHOP
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 DERIVATION = "reference/derivations/joint_load.md"
 _STEP_JOINT = quoted(

@@ -37,7 +37,6 @@ from tablekit.teaching.school import ANY_LENGTH, ANY_NUMBER, ANY_SHARE, Mistake
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.teaching.question import Exercise
     from tablekit.teaching.school import SchoolFormula
 
 

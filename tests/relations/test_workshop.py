@@ -34,7 +34,9 @@ for module in (
     levelling, work,
 ):  # fmt: skip
     SHARED |= {quantity.name: quantity for quantity in module.QUANTITIES}
-SHARED |= {quantity.name: quantity for quantity in trammel.BOARD_QUANTITIES}
+SHARED |= {
+    quantity.name: quantity for quantity in (*trammel.BOARD_QUANTITIES, *levelling.TILT_QUANTITIES)
+}
 CONSTANTS = [*TABLE.constants.values(), *stock.CONSTANTS, glue.MINUTE]
 KNOWN = {constant.name for constant in CONSTANTS}
 
