@@ -137,11 +137,33 @@ QUANTITIES: tuple[Quantity, ...] = declared_in(globals())
 
 DERIVATION = "reference/derivations/tipping.md"
 
-_top_radius = q.top_diameter / 2
+_rim = q.top_diameter / 2
+_arm, _mass, _g = tipping_arm, q.total_mass, q.STANDARD_GRAVITY
 # Of the radius: where the load stands no farther than this beyond the line, it would have to be a
 # thousand times the weight of the piece, which is no answer to anybody.
-ON_THE_LINE = sp.Rational(1, 1000)
+_ON_THE_LINE = sp.Rational(1, 1000)
 _IN_WORDS = {3: "half a foot radius", 4: "a foot radius over √2"}
+
+
+def beyond_line(how_far: sp.Expr, where: str, otherwise: str) -> Limit:
+    """The limit that a load stands beyond the line through two feet, and tips the piece at all.
+
+    how_far    the load stands beyond the line
+    where      what stands or reaches there, with its verb
+    otherwise  the rest of the sentence: which line it is, and what follows where it does not
+    """
+    return Limit(
+        how_far - _rim * _ON_THE_LINE,
+        f"{where} beyond the line{otherwise}",
+        otherwise="leave out",
+    )
+
+
+_RIM_REACHES = beyond_line(
+    _rim - _arm,
+    "the rim reaches",
+    " through two feet; otherwise no load on the rim can lift a foot",
+)
 
 
 def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
@@ -150,7 +172,7 @@ def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
     return Relation(
         name="tipping",
         equation=equal(
-            q.tipping_load * (_top_radius - line),
+            q.tipping_load * (_rim - line),
             q.total_mass * q.STANDARD_GRAVITY * line,
         ),
         meaning="The piece tips over the line through two feet when the moment of the load beyond "
@@ -160,11 +182,10 @@ def tipping(feet: int, checks: tuple[Check, ...] = ()) -> Relation:
         "the worst place for it.",
         source=derived(DERIVATION),
         limits=(
-            Limit(
-                _top_radius * (1 - ON_THE_LINE) - line,
-                "the rim reaches beyond the line through two feet; otherwise no vertical load on "
-                "the rim can lift a foot",
-                otherwise="leave out",
+            beyond_line(
+                _rim - line,
+                "the rim reaches",
+                " through two feet; otherwise no vertical load on the rim can lift a foot",
             ),
         ),
         checks=checks,
@@ -190,7 +211,6 @@ TIPPING = tipping(
 
 # -- the centre of mass, and slopes of the floor ---------------------------------------------------
 
-_arm, _mass, _g = tipping_arm, q.total_mass, q.STANDARD_GRAVITY
 _deep, _wide = q.post_section, q.post_width
 _n, _m, _climb = q.bearing_rise, q.side_rise, sp.cos(q.splay)
 _low, _high, _rise = q.foot_flat_depth, q.head_flat_depth, q.base_height
@@ -307,9 +327,6 @@ CONSTANTS: tuple[Constant, ...] = ()
 
 # --- Loads in tests and in daily use -------------------------------------------------------
 
-_rim = q.top_diameter / 2
-_OUTSIDE = "{} beyond the line through two feet; otherwise {}"
-
 
 def line(feet: int) -> Relation:
     """Return the distance of the tipping line from the centre, for 3 or 4 evenly spaced feet."""
@@ -341,13 +358,7 @@ SHARE = Relation(
     why="It is the balance of a load on the rim, with the tipping load written as a multiple of "
     "the required one.",
     source=derived(DERIVATION, "the wanted load"),
-    limits=(
-        Limit(
-            _rim * (1 - ON_THE_LINE) - _arm,
-            _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
-            otherwise="leave out",
-        ),
-    ),
+    limits=(_RIM_REACHES,),
     checks=(
         Check(
             {
@@ -371,10 +382,10 @@ INSET = Relation(
     "from the radius. A furniture test raises such a load until a foot lifts.",
     source=derived(DERIVATION, "set in from the rim"),
     limits=(
-        Limit(
-            _rim * (1 - ON_THE_LINE) - load_inset - _arm,
-            _OUTSIDE.format("the load stands", "no load there can lift a foot"),
-            otherwise="leave out",
+        beyond_line(
+            _rim - load_inset - _arm,
+            "the load stands",
+            " through two feet; otherwise no load there can lift a foot",
         ),
     ),
     checks=(
@@ -400,13 +411,7 @@ LOADED = Relation(
     why="The arm of its weight is the distance from where it stands to the line. Other edges have "
     "different arms: check each in turn.",
     source=derived(DERIVATION, "with a load on the table"),
-    limits=(
-        Limit(
-            _rim * (1 - ON_THE_LINE) - _arm,
-            _OUTSIDE.format("the rim reaches", "no load on the rim can lift a foot"),
-            otherwise="leave out",
-        ),
-    ),
+    limits=(_RIM_REACHES,),
     checks=(
         Check(
             {
