@@ -13,11 +13,11 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.declarations import Matching
+from tablekit.engine.network import solve
 from tablekit.engine.plan import Plan, plan_of
 from tablekit.engine.relation import Assumption
 from tablekit.engine.shop import ShopStyle, quantity_text, shop_round, shop_text
 from tablekit.engine.slack import with_slack
-from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 
 if TYPE_CHECKING:

@@ -204,7 +204,7 @@ def _top(job: Design) -> Iterator[Part]:
 
 def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
     """The boards of one top of a lot, the first with its check."""
-    from tablekit.packet.board_text import board_rows, check_text, cutting_lines
+    from tablekit.packet.top_text import board_rows, check_text, cutting_lines
 
     found, sheet, match = one.boards, job.sheet, job.brief.top.match
     assert found is not None

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.network import check_numbers
 from tablekit.engine.rearrange import solve_for
-from tablekit.engine.solve import check_numbers
 from tablekit.relations import movement
 
 if TYPE_CHECKING:

@@ -7,9 +7,8 @@ from functools import cache
 
 import numpy as np
 
-from tablekit.engine.network import Network
+from tablekit.engine.network import Network, check_numbers
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.engine.solve import check_numbers
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
 from tablekit.relations.inch_practice import in_practice, judged_in_practice

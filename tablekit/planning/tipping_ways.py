@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.network import Network
+from tablekit.engine.network import Network, solve
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import plain_number, shop_text
-from tablekit.engine.solve import solve
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import ShopStyle
 from tablekit.engine.wording import listed, words

@@ -237,4 +237,3 @@ BASE_PART_MASS = Relation(
         ),
     ),
 )  # fmt: skip
-DELIVERY_RELATIONS = (BASE_PART_MASS,)

@@ -372,7 +372,6 @@ DRYING_TIME = Relation(
         ),
     ),
 )
-SURFACE_RELATIONS = (NEXT_GRIT, DRYING_TIME)
 
 SURFACE_ASSUMPTIONS: tuple[Assumption, ...] = (
     assume(first_grit, 80, "Takes out the marks of the plane and levels the joints.",

@@ -17,8 +17,8 @@ from tablekit.engine.relation import Relation, equal
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
 from tablekit.engine.units import parse_quantity
+from tablekit.packet.books import DocumentBoard
 from tablekit.packet.document import Formula as Lines
-from tablekit.packet.worked import DocumentBoard
 from tablekit.relations.families import network
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path

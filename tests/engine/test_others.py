@@ -7,9 +7,8 @@ from itertools import permutations
 
 import pytest
 
-from tablekit.engine.network import Network
+from tablekit.engine.network import Network, is_searched
 from tablekit.engine.relation import assume
-from tablekit.engine.solve import is_searched
 from tests.engine.small_networks import INVENTED, network, quantities, relation
 
 
