@@ -13,6 +13,27 @@ import sympy as sp
 
 from tablekit.engine.unit_table import PLAIN, SYMBOLS, UNITS, Dimension, Unit, dimension_of_unit
 
+__all__ = [
+    "Constant",
+    "Dimension",
+    "Kind",
+    "Quantity",
+    "Source",
+    "Term",
+    "common_practice",
+    "declared_in",
+    "derived",
+    "from_memory",
+    "known_units",
+    "published",
+    "quoted",
+    "unit_dimension",
+    "unit_size",
+    "unit_zero",
+]
+
+# -- where a statement comes from ------------------------------------------------------------------
+
 Kind = Literal["published", "quoted", "derived", "common practice", "from memory", "measured"]
 
 
@@ -74,17 +95,7 @@ def from_memory(text: str, where: str = "") -> Source:
     return Source("from memory", text, where)
 
 
-__all__ = [
-    "Constant",
-    "Dimension",
-    "Quantity",
-    "Term",
-    "declared_in",
-    "known_units",
-    "unit_dimension",
-    "unit_size",
-    "unit_zero",
-]
+# -- quantities and constants ----------------------------------------------------------------------
 
 
 def known_units() -> tuple[str, ...]:

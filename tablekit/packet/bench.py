@@ -25,7 +25,13 @@ from tablekit.packet.document import (
     told,
 )
 from tablekit.packet.top_drawings import round_drawings, top_drawings
-from tablekit.packet.top_text import alike_before, joint_lines
+from tablekit.packet.top_text import (
+    alike_before,
+    board_rows,
+    check_text,
+    cutting_lines,
+    joint_lines,
+)
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
@@ -204,8 +210,6 @@ def _top(job: Design) -> Iterator[Part]:
 
 def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
     """The boards of one top of a lot, the first with its check."""
-    from tablekit.packet.top_text import board_rows, check_text, cutting_lines
-
     found, sheet, match = one.boards, job.sheet, job.brief.top.match
     assert found is not None
     cuts = [Text(line, close=True) for line in cutting_lines(found, sheet, match, number > 1)]

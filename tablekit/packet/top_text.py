@@ -22,6 +22,7 @@ from tablekit.packet.checks import VERDICTS
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.planning.board_steps import pieces_marked
 from tablekit.planning.surface import glue_text
+from tablekit.planning.top_joints import check_words
 
 if TYPE_CHECKING:
     from tablekit.design import Design
@@ -217,8 +218,6 @@ def add_joints(page: PlainPage, design: Design) -> None:
 
 def _warned(found: TopJoints, first: TopJoints | None) -> Iterator[str]:
     """Warnings and growth rings of a top; of a further one what was not said of the first."""
-    from tablekit.planning.top_joints import check_words
-
     # What a check says stands with the checks; joints that mirror one another warn alike.
     checked = {check_words(check) for check in found.checks}
     yield from (one for one in _own_warnings(found, first) if one not in checked)
