@@ -44,10 +44,10 @@ if TYPE_CHECKING:
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.leg_work import LegWork
     from tablekit.planning.levelness import Levelling
+    from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
-    from tablekit.planning.remedies import AsMade
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar

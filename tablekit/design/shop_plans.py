@@ -41,10 +41,10 @@ if TYPE_CHECKING:
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
+    from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote, QuoteTerms
-    from tablekit.planning.remedies import AsMade
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.trammel_plan import TrammelPlan
@@ -252,7 +252,7 @@ def made(brief: Brief, sheet: Sheet, whole: CutList) -> AsMade | None:
     """
     if not brief.as_cut:
         return None
-    from tablekit.planning.remedies import as_made
+    from tablekit.planning.mending import as_made
 
     try:
         return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole))

@@ -36,8 +36,7 @@ from tablekit.teaching.checking import own_slips
 from tablekit.teaching.exercises import exercise_set, sheet_code, together
 from tablekit.teaching.figures import described, figure_height, figure_on
 from tablekit.teaching.kinds import KINDS, Display
-from tablekit.teaching.lines import short_working, with_numbers
-from tablekit.teaching.question import Exercise
+from tablekit.teaching.question import Exercise, short_working, with_numbers
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

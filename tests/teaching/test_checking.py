@@ -19,8 +19,7 @@ from tablekit.teaching.checking import (
 )
 from tablekit.teaching.exercises import exercise
 from tablekit.teaching.kinds import KINDS
-from tablekit.teaching.lines import hint, hint_count, lines, short_working
-from tablekit.teaching.question import Exercise
+from tablekit.teaching.question import Exercise, hint, hint_count, lines, short_working
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 SEEDS = 8
