@@ -471,11 +471,6 @@ def check(exercise: Exercise, text: str) -> Verdict:
     return coarse or _with_figures_lost(exercise, answer) or _not_known(exercise, number)
 
 
-def mistakes_of(exercise: Exercise) -> tuple[Mistake, ...]:
-    """Every mistake that is looked for in an answer to this exercise, its own first."""
-    return tuple({one.mistake.name: one.mistake for one in slips_of(exercise)}.values())
-
-
 def _coarse(exercise: Exercise, answer: Answer) -> Verdict | None:
     """The verdict on an answer that is right as far as its few figures say, if it is one."""
     step = answer.fineness * (1 + _HAIR)
