@@ -9,18 +9,19 @@ fault is never taken for an answer; 130 interrupted.
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import re
 import shutil
 import sys
 import traceback
 import warnings
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.unswept import unswept
 from tablekit.plain_letters import fitted
 
 if TYPE_CHECKING:
@@ -276,7 +277,20 @@ def _hand_over(launch: Launch, folder: Path) -> int:
     return start(launch)
 
 
-@unswept()
+@contextmanager
+def _gc_paused() -> Iterator[None]:
+    """Pauses garbage collection for as long as a command takes: it is over in seconds, leaves some
+    megabytes, and would spend a twentieth of its time on looking for them."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@_gc_paused()
 def _set_out(asked: argparse.Namespace) -> int:
     design = _solve(asked.brief)
     # Everything that can fail comes before the first character of the answer.
@@ -308,11 +322,11 @@ def _offcuts(design: Design, file: Path) -> str:
 
 
 def _to_measure(design: Design, file: Path) -> str:
-    from tablekit.packet.to_measure import to_measure_csv
+    from tablekit.brief.measured import to_measure_csv
 
     if file.exists() or file.is_symlink():  # it may hold an hour's measuring
         raise _Misuse(f"{file} is there already and may be filled in; name another file")
-    _write(file, to_measure_csv(design))
+    _write(file, to_measure_csv(design.brief, design.sheet))
     return f"\nSizes to measure written to {file}\n"
 
 
@@ -425,7 +439,7 @@ def _names(design: Design) -> str:
     """The quantities of a piece and of its plans, by part of the job."""
     from tablekit.design.sheets_beside import sheets_beside
     from tablekit.packet.plain_page import PlainPage
-    from tablekit.relations.groups import GROUPS
+    from tablekit.relations.wording import GROUPS
 
     page, values = PlainPage(_columns()), design.sheet.values
     page.paragraph("The quantities of this piece, by part of the job:")

@@ -9,15 +9,14 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.as_cut import OF_A_POST, OF_THE_TOP
 from tablekit.planning.compare import compare, of_one_mind
-from tablekit.planning.mending import POSTS
-from tablekit.planning.remedies import as_made
+from tablekit.planning.mending import POSTS, as_made
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.compare import Comparison
-    from tablekit.planning.remedies import AsMade
+    from tablekit.planning.mending import AsMade
 
 
 @dataclass(frozen=True)

@@ -63,7 +63,7 @@ def _with_boards_as_laid(
     Which boards lie where is known only once the top has a size, so it takes a second turn. The
     layout asks for the diameter alone, which the movement does not change.
     """
-    from tablekit.design.rack import rack_factors
+    from tablekit.design.top_boards import rack_factors
 
     factors = {n: v for n, v in rack_factors(brief, sheet).items() if n not in givens}
     if not factors:

@@ -19,8 +19,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from tablekit.engine.quantity import Source
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement
-from tablekit.engine.source import Source
 from tests.trust.declared import ROOT, Declared, Key, declared, key, of_what, requirements
 
 LEDGER = ROOT / "reference" / "checks.csv"

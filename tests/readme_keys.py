@@ -9,8 +9,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from tablekit.brief import known_quantities, schema
-from tablekit.brief.keys import Key
+from tablekit.brief import known_quantities, reading
+from tablekit.brief.section import Key
 from tablekit.engine.relation import Assumption
 from tablekit.engine.shop import duration_text, figures_text
 from tablekit.engine.units import ShopStyle
@@ -52,15 +52,15 @@ def rows() -> Iterator[str]:
     """The table, a line at a time."""
     yield "| | key | says | takes | left out |"
     yield "|---|---|---|---|---|"
-    for section, keys in schema.FIXED.items():
+    for section, keys in reading.FIXED.items():
         yield from _section(section, keys)
         if section == "":
             yield GIVEN
-    for air, meaning in schema.AIRS.items():
-        takes = "; ".join(f"`{key.name}` {key.takes}" for key in schema.AIR)
+    for air, meaning in reading.AIRS.items():
+        takes = "; ".join(f"`{key.name}` {key.takes}" for key in reading.AIR)
         yield f"| `[room]` | `{air}` | {meaning} | {takes} | as assumed |"
     usual = assumed()
-    for key in schema.workshop(known_quantities("table")):
+    for key in reading.workshop(known_quantities("table")):
         yield _row("[workshop]", key, usual.get(key.name, key.left_out))
 
 

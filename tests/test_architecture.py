@@ -140,7 +140,7 @@ def test_importing_the_kit_loads_nothing_heavy() -> None:
 BASE_WORDS = {*BASES, *CROSSINGS, *WAYS_UP, *LEGS}
 KNOWS_BASES, KNOWS_KINDS = "relations/bases.py", "relations/kinds.py"
 # Where the options of a network are handed on as they are.
-HANDS_ON = {"planning/tipping_designs.py", "relations/families.py"}
+HANDS_ON = {"planning/tipping_ways.py", "relations/families.py"}
 
 
 def decided_by(module: ast.Module, every_use: bool = True) -> set[str]:
@@ -405,7 +405,7 @@ def forbidden(module: ast.Module) -> list[str]:
 
 
 # A plan becomes a function there, out of checked names, numbers and signs alone.
-RUNS_WHAT_IT_WROTE = {"engine/written.py": ["exec", "compile"]}
+RUNS_WHAT_IT_WROTE = {"engine/codegen.py": ["exec", "compile"]}
 
 
 @each_file
@@ -438,9 +438,8 @@ def test_the_other_searches_find_what_they_should() -> None:
 def test_a_text_is_no_value_to_assume() -> None:
     import sympy
 
-    from tablekit.engine.quantity import Quantity
+    from tablekit.engine.quantity import Quantity, common_practice
     from tablekit.engine.relation import assume
-    from tablekit.engine.source import common_practice
 
     width = Quantity("width", "w", "mm", "a width", 1, 100)
     with pytest.raises(sympy.SympifyError):

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tablekit.brief import BriefError, parse_brief, schema
+from tablekit.brief import BriefError, parse_brief, reading
 from tablekit.brief.boards import TOP_LENGTHS
 from tablekit.cli import main
 from tests import readme_keys
@@ -125,7 +125,7 @@ def test_the_readme_lists_every_key_that_the_readers_know() -> None:
     assert readme_keys.written(text) == text, "run: python -m tests.readme_keys"
 
 
-@pytest.mark.parametrize("section", [s for s in schema.FIXED if s])
+@pytest.mark.parametrize("section", [s for s in reading.FIXED if s])
 def test_a_brief_may_have_every_key_of_the_readme_and_no_other(section: str) -> None:
     text = readme_keys.README.read_text("utf-8")
     keys = re.findall(rf"^\| `{re.escape(section)}` \| `(\w+)` \|", text, re.MULTILINE)

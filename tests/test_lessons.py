@@ -20,7 +20,7 @@ from tablekit.setting_out import set_out
 from tablekit.solids.assembly import assemble
 from tablekit.solids.legs import build_legs
 from tablekit.solids.notched import notched_posts
-from tablekit.teaching.teacher import MODEL, model
+from tablekit.teaching.worksheets import MODEL, model
 
 ROOT = Path(__file__).parents[1]
 SHELF = ROOT / "notebooks"

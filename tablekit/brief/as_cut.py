@@ -11,8 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from tablekit.brief.keys import Key, Measure, measure, read, values
-from tablekit.brief.section import BriefSection, Span
+from tablekit.brief.section import BriefSection, Key, Measure, Span, measure, read, values
 from tablekit.brief.workshop import span_of
 from tablekit.engine.wording import listed
 from tablekit.planning.as_cut import OF_A_POST

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tablekit.brief.keys import Choice, read
-from tablekit.brief.section import BriefSection
+from tablekit.brief.section import BriefSection, Choice, read
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import listed
 from tablekit.relations import bases

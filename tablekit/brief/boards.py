@@ -1,4 +1,6 @@
-"""The [[boards]] and the [top] of a brief: what lies in the rack, and what is made of it."""
+"""The [[boards]], the [top] and the [[stock]] of a brief: what lies in the rack, what is made of
+it, and the planks that posts or legs may be sawn from.
+"""
 
 from __future__ import annotations
 
@@ -7,21 +9,24 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tablekit.brief.keys import (
+from tablekit.brief.section import (
+    BriefSection,
     Choice,
     Key,
     Measure,
     Names,
     Price,
+    Span,
     TextKey,
     measure,
     read,
     read_rows,
+    typed_in,
     values,
 )
-from tablekit.brief.section import BriefSection, Span, typed_in
 from tablekit.brief.text import as_written
 from tablekit.planning.board_layout import Zone
+from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import edges
 from tablekit.species import every_species, find_species, nearest
 from tablekit.wood_movement import every_movement, find_movement
@@ -369,4 +374,42 @@ def top_values(top: Top) -> Mapping[str, object]:
         "match": top.match,
         "least": top.least,
         "edge": top.edge,
+    }
+
+
+# -- the stock -------------------------------------------------------------------------------------
+
+MOST_STOCK = 50
+STOCK_KEYS = (
+    TextKey("name", "what you call it", "plank 1, plank 2, …"),
+    measure("length", Span("mm", "length of a plank", 100, 20000), required=True),
+    measure("width", Span("mm", "width of a plank", 10, 1500), required=True),
+    measure(
+        "count",
+        Span("1", "how many planks of this size", 1, 500, whole=True),
+        "as many as are needed",
+    ),
+    Price("price", "price of one plank"),
+)
+
+
+def read_stock(rows: Sequence[BriefSection]) -> tuple[Plank, ...]:
+    """Every [[stock]] of a brief."""
+    return read_rows(rows, STOCK_KEYS, "plank", MOST_STOCK, _plank)
+
+
+def _plank(row: BriefSection, said: dict[str, Any]) -> Plank | None:
+    if None in (said["length"], said["width"]):
+        return None
+    return Plank(**{**said, "count": None if said["count"] is None else int(said["count"])})
+
+
+def stock_values(plank: Plank) -> dict[str, object]:
+    """A plank as a brief writes it: text, number with unit "mm" as (number, "mm"), or None."""
+    return {
+        "name": plank.name,
+        "length": (plank.length, "mm"),
+        "width": (plank.width, "mm"),
+        "count": plank.count,
+        "price": None if plank.price is None else float(plank.price),
     }

@@ -1,4 +1,4 @@
-"""Sizes of pieces that were cut and measured, read from a CSV file.
+"""Sizes of pieces that were cut and measured, read from a CSV file, and the file to fill in.
 
     piece,size,drawn,measured,unit
     post 1 of the hall table,post_length,1146.5,1146.9,mm
@@ -9,11 +9,13 @@ Each row is one size of one piece. A file is data: it is compared with lists and
 from __future__ import annotations
 
 import csv
+import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tablekit.brief.as_cut import STEMS
 from tablekit.brief.section import did_you_mean
@@ -28,12 +30,18 @@ from tablekit.brief.text import (
     split_lines,
 )
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.shop import plain_number
+from tablekit.engine.shop import plain_number, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.wording import declared
 from tablekit.planning.as_cut import OF_A_POST
-from tablekit.relations import quantities, splayed_quantities, tolerances
+from tablekit.planning.own_spread import FLATS
+from tablekit.relations import levelling, quantities, splayed_quantities
+from tablekit.relations.bases import base_of
+
+if TYPE_CHECKING:
+    from tablekit.brief.reading import Brief
+    from tablekit.engine.sheet import Sheet
 
 COLUMNS = ("piece", "size", "drawn", "measured")
 UNIT = "unit"
@@ -60,9 +68,53 @@ def measurable() -> Mapping[str, Quantity]:
     """The sizes that may be measured, by name: what has a tolerance, what else is cut of a post,
     and the flats by the circle that is measured on them."""
     known = {one.name: one for one in (*splayed_quantities.EVERY, *quantities.EVERY)}
-    names = [one.name for one in (*tolerances.DEFAULT, *tolerances.SPLAYED)]
+    names = [one.name for one in (*levelling.DEFAULT, *levelling.SPLAYED)]
     names += [stem for stem in OF_A_POST if stem in known]
     return {name: known[name] for name in dict.fromkeys(names)}
+
+
+# -- the file to fill in ---------------------------------------------------------------------------
+
+
+def to_measure_csv(brief: Brief, sheet: Sheet) -> str:
+    """A CSV file to fill in once the pieces of a design are cut: a row for each size of each piece,
+    as drawn, with room for what it measures."""
+    written = io.StringIO()
+    rows = csv.writer(written, lineterminator="\n")
+    rows.writerow((*COLUMNS, UNIT))
+    for piece, name in _pieces(brief, sheet):
+        drawn = shop_text(sheet.number(name), "mm", sheet.shop_style)
+        number, _, unit = drawn.rpartition(" ")
+        rows.writerow((piece, name, number, "", unit))
+    return written.getvalue()
+
+
+def _pieces(brief: Brief, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Each piece with each size that is measured of it; the tops last."""
+    base = base_of(sheet)
+    whole = [""] if brief.count == 1 else [f" of {k}" for k in range(1, brief.count + 1)]
+    names = list(_drawn_names(sheet))
+    for which in whole:
+        for number in range(1, base.count + 1):
+            for name in names:
+                if not name.startswith("top_"):
+                    yield f"{base.part} {number}{which} {brief.name}".strip(), name
+    for which in whole:
+        for name in names:
+            if name.startswith("top_"):
+                yield f"top{which} {brief.name}".strip(), name
+
+
+def _drawn_names(sheet: Sheet) -> Iterator[str]:
+    for name, quantity in measurable().items():
+        size = sheet.get(name)
+        if size is None or quantity.unit != "mm" or name in FLATS.values():
+            continue
+        if name != "post_width" or size != sheet.get("post_section"):  # planed to one setting
+            yield name
+
+
+# -- reading it ------------------------------------------------------------------------------------
 
 
 def read_measured(paths: Sequence[str | Path]) -> tuple[Measured, ...]:
@@ -87,7 +139,7 @@ def read_measured(paths: Sequence[str | Path]) -> tuple[Measured, ...]:
 
 def parse_measured(text: str, where: str) -> tuple[Measured, ...]:
     """The same from one text; `where` is what messages call it."""
-    page = _Page(text)
+    page = _CsvText(text)
     rows = tuple(page.rows())
     if not page.problems and not rows:
         page.wrong(None, "no row has a size under measured; fill in what you measured")
@@ -101,7 +153,7 @@ def _error(where: str, message: str) -> BriefError:
 
 
 @dataclass
-class _Page:
+class _CsvText:
     """A text, and what was found wrong with it."""
 
     text: str

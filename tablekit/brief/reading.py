@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from tablekit.brief.as_cut import MOISTURE, AsCut, read_as_cut
+from tablekit.brief.as_cut import AS_CUT_KEYS, MOISTURE, AsCut, read_as_cut
 from tablekit.brief.base import (
     BASE_KEYS,
     CROSSED_CHOICES,
@@ -21,30 +21,54 @@ from tablekit.brief.base import (
     other_names,
     read_base,
 )
-from tablekit.brief.boards import CUTS, TOP_KEYS, Board, SpeciesKey, Top, read_boards, read_top
-from tablekit.brief.delivery import DeliveryWishes, read_delivery
-from tablekit.brief.keys import Choice, TextKey, measure, read, values
-from tablekit.brief.quote import read_quote
-from tablekit.brief.section import BriefSection, BriefText, Span
-from tablekit.brief.stock import read_stock
+from tablekit.brief.boards import (
+    BOARD_KEYS,
+    CUTS,
+    STOCK_KEYS,
+    TOP_KEYS,
+    Board,
+    SpeciesKey,
+    Top,
+    read_boards,
+    read_stock,
+    read_top,
+)
+from tablekit.brief.section import (
+    BriefSection,
+    BriefText,
+    Choice,
+    Key,
+    Span,
+    TextKey,
+    measure,
+    read,
+    values,
+)
 from tablekit.brief.text import BriefError, load_toml, read_text, shown_path
 from tablekit.brief.workshop import (
+    DELIVERY_KEYS,
+    JIGS,
+    QUOTE_KEYS,
+    DeliveryWishes,
     elsewhere,
     known_workshop,
+    read_delivery,
     read_jigs,
     read_quantities,
+    read_quote,
     read_workshop,
     span_of,
 )
 from tablekit.engine.units import ShopStyle, units_in
-from tablekit.planning.planks import Plank
 from tablekit.planning.quoting import QuoteTerms
+from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import bases, lot
 from tablekit.relations.kinds import INCH, KINDS, height_name, is_seat
 from tablekit.relations.moisture import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
+
 
 USUAL_KIND = next(iter(KINDS))
 FRACTIONS = (16, 32, 64, 8, 4, 2)
@@ -340,3 +364,26 @@ def _air(section: BriefSection | None) -> Air | None:
         return None
     air = read(section, AIR_KEYS)
     return None if None in air.values() else Air(**air)
+
+
+# -- every key, section by section -----------------------------------------------------------------
+
+# Of those sections whose keys do not depend on the piece; '' is the head of the file.
+FIXED: dict[str, tuple[Key, ...]] = {
+    "": HEADINGS,
+    "[base]": BASE_KEYS,
+    "[wood]": WOOD_KEYS,
+    "[[boards]]": BOARD_KEYS,
+    "[top]": TOP_KEYS,
+    "[[stock]]": STOCK_KEYS,
+    "[delivery]": DELIVERY_KEYS,
+    "[quote]": QUOTE_KEYS,
+    "[as_cut]": AS_CUT_KEYS,
+}
+# Below [room]: each of the airs is a section by itself.
+AIRS, AIR = ROOM_AIRS, AIR_KEYS
+
+
+def workshop(main: Mapping[str, Quantity]) -> tuple[Key, ...]:
+    """The keys of [workshop] beside the quantities of a piece, `main`."""
+    return (*(measure(name, span_of(q)) for name, q in known_workshop(main).items()), JIGS)

@@ -1,7 +1,9 @@
-"""The [workshop] of a brief: tools, glue and habits of the shop, by the names of their quantities.
+"""The [workshop], the [quote] and the [delivery] of a brief: what the shop says of itself and its
+work.
 
-They are quantities of the plans that are made once the piece is settled (gluing up, tenons, the
-trammel board, the notches), so they go with any piece and never clash with [given].
+Tools, glue and habits of the shop go by the names of their quantities. They are quantities of the
+plans that are made once the piece is settled (gluing up, tenons, the trammel board, the notches),
+so they go with any piece and never clash with [given].
 """
 
 from __future__ import annotations
@@ -9,21 +11,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from tablekit.brief.keys import Key
-from tablekit.brief.section import BriefSection, Span
+from tablekit.brief.section import BriefSection, Key, Price, Span, TextKey, measure, read
 from tablekit.brief.text import as_written
 from tablekit.planning import top_joints
+from tablekit.planning.quoting import QuoteTerms
 from tablekit.relations import (
     boards,
     glue,
-    glue_stages,
     grain,
     jigs,
+    lot,
+    milling,
     notch_cutting,
     stock,
-    surface,
     tenons,
     trammel,
     work,
@@ -32,6 +34,7 @@ from tablekit.relations.work import past_midnight
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity
+
 
 GLUE, TENONS, NOTCHES, RINGS, TRAMMEL, SURFACE, SAWING, DAYS = PLANS = (
     "gluing up", "tenons", "notches", "growth rings", "trammel board", "surface", "sawing", "days",
@@ -48,7 +51,7 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
     of = {
         GLUE: [
             *among(glue.QUANTITIES, top_joints.GLUE_WISHES),
-            *among(glue_stages.QUANTITIES, top_joints.STAGE_WISHES),
+            *among(glue.STAGE_QUANTITIES, top_joints.STAGE_WISHES),
         ],
         TENONS: among(tenons.QUANTITIES, top_joints.TENON_WISHES),
         NOTCHES: [
@@ -56,7 +59,7 @@ def every_workshop() -> Mapping[str, Mapping[str, Quantity]]:
         ],
         RINGS: among(grain.QUANTITIES, top_joints.RING_WISHES),
         TRAMMEL: [*trammel.BOARD_QUANTITIES],
-        SURFACE: [a.quantity for a in surface.ASSUMPTIONS if a.quantity is not None],
+        SURFACE: [a.quantity for a in milling.SURFACE_ASSUMPTIONS if a.quantity is not None],
         SAWING: [stock.saw_kerf, stock.plank_ends],
         DAYS: [*work.CALENDAR],
     }  # fmt: skip
@@ -145,3 +148,84 @@ def span_of(quantity: Quantity) -> Span:
     return Span(
         quantity.unit, quantity.meaning, quantity.low, quantity.high, quantity.whole, quantity.said
     )
+
+
+# -- the quote -------------------------------------------------------------------------------------
+
+LONGEST_CURRENCY = 12
+QUOTE_KEYS = (
+    Price("labour_rate", "what an hour of work costs", "needed"),
+    measure("overhead", span_of(lot.overhead_share), "none"),
+    measure("margin", span_of(lot.margin_share), "none"),
+    TextKey("currency", "what is written behind each sum", "nothing"),
+    Price("fittings", "price of plates, screws and pads for all the pieces", "not priced"),
+    Price("finish", "price of the finish for all the pieces", "not priced"),
+    Price("hours", "hours of work for all the pieces", "those of the order of work", 100_000),
+)
+
+
+def read_quote(section: BriefSection | None) -> QuoteTerms | None:
+    """The section [quote]; None where there is none, or where too much is wrong with it."""
+    if section is None:
+        return None
+    said: dict[str, Any] = read(section, QUOTE_KEYS)
+    if "labour_rate" not in section.table:
+        section.wrong("", "labour_rate is missing: what an hour of work costs, a number")
+    if len(said["currency"] or "") > LONGEST_CURRENCY:
+        section.wrong("currency", f"currency is longer than {LONGEST_CURRENCY} characters")
+    if said["labour_rate"] is None:
+        return None
+    usual: dict[str, Any] = {"overhead": 0.0, "margin": 0.0, "currency": ""}
+    return QuoteTerms(**{**said, **{key: said[key] or one for key, one in usual.items()}})
+
+
+def quote_values(terms: QuoteTerms | None) -> Mapping[str, object]:
+    """The section as a brief writes it; what is not said is None."""
+    if terms is None:
+        return {}
+    said = {key.name: getattr(terms, key.name) for key in QUOTE_KEYS}
+    usual = {"overhead": 0.0, "margin": 0.0, "currency": ""}
+    plain = {key: None if usual.get(key) == one else one for key, one in said.items()}
+    return {key: float(one) if isinstance(one, float) else one for key, one in plain.items()}
+
+
+# -- the delivery ----------------------------------------------------------------------------------
+
+DELIVERY_KEYS = (
+    measure("door_width", span_of(lot.door_width), "no door is looked at"),
+    measure("door_height", span_of(lot.door_height), "no door is looked at"),
+)
+
+
+@dataclass(frozen=True)
+class DeliveryWishes:
+    """Clear width and height of the opening that a piece has to pass, mm; None where not said."""
+
+    door_width: float | None = None
+    door_height: float | None = None
+
+    @property
+    def door(self) -> tuple[float, float] | None:
+        """Both, where there is a door."""
+        if self.door_width is None or self.door_height is None:
+            return None
+        return self.door_width, self.door_height
+
+
+def read_delivery(section: BriefSection | None) -> DeliveryWishes:
+    """The section [delivery]; a door has a width and a height."""
+    if section is None:
+        return DeliveryWishes()
+    said = read(section, DELIVERY_KEYS)
+    for key, other in (("door_width", "door_height"), ("door_height", "door_width")):
+        if key in section.table and other not in section.table:
+            section.wrong(key, f"{key} stands without {other}; write both, or neither")
+    return DeliveryWishes(**said)
+
+
+def delivery_values(wishes: DeliveryWishes) -> Mapping[str, object]:
+    """The section in the way of `board_values`; what is not said is None."""
+    return {
+        key.name: None if (n := getattr(wishes, key.name)) is None else (n, "mm")
+        for key in DELIVERY_KEYS
+    }

@@ -14,12 +14,9 @@ from tablekit.brief.as_cut import (
     unit_of,
 )
 from tablekit.brief.base import base_values, known_quantities
-from tablekit.brief.boards import Board, board_values, top_values
-from tablekit.brief.delivery import delivery_values
-from tablekit.brief.quote import quote_values
+from tablekit.brief.boards import Board, board_values, stock_values, top_values
 from tablekit.brief.reading import Air, Brief, Room, parse_brief
-from tablekit.brief.stock import stock_values
-from tablekit.brief.workshop import known_workshop
+from tablekit.brief.workshop import delivery_values, known_workshop, quote_values
 from tablekit.engine.quantity import Quantity
 from tablekit.planning.board_layout import Zone
 from tablekit.relations.jigs import EVERY

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tablekit.relations import creep, edges, ends, fixing, recesses, seat_load, top_load
+from tablekit.relations import edges, ends, fixing, top_load
 from tablekit.relations.bases import base_of
 from tablekit.relations.moisture import DAMPEST, DRIEST, SHOP
 from tablekit.relations.standing import NOT_COVERED
@@ -76,11 +76,10 @@ def unjudged(sheet: Sheet) -> tuple[str, ...]:
     if not outside_rim(sheet):
         return ()
     asked = (
-        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, *creep.REQUIREMENTS,
-        *seat_load.REQUIREMENTS, ends.HEAD_SCREWS, edges.ROOM, edges.SCREWS,
+        *fixing.REQUIREMENTS, *top_load.REQUIREMENTS, ends.HEAD_SCREWS, edges.ROOM, edges.SCREWS,
     )  # fmt: skip
     here = {check.id for check in sheet.checks}
-    return tuple(one.id for one in asked if one is not recesses.PADS and one.id in here)
+    return tuple(one.id for one in asked if one is not fixing.PADS and one.id in here)
 
 
 def _idle_note(names: Sequence[str]) -> str:

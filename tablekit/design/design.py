@@ -11,7 +11,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
-from tablekit.design.lot import rack_after
 from tablekit.design.shop_plans import (
     joints,
     made,
@@ -24,9 +23,10 @@ from tablekit.design.shop_plans import (
     trammel_check,
 )
 from tablekit.design.standing_plans import joint_load, people, tipping, wheelchair
-from tablekit.engine.rounding import Rounded, round_to_shop
+from tablekit.engine.as_cut import Rounded, round_to_shop
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import Contradiction, DesignError
+from tablekit.planning.trammel_plan import trammel_plan
 from tablekit.relations.bases import base_of
 
 # Planning takes a second to load, so each plan loads what it needs when it is first wanted.
@@ -45,10 +45,10 @@ if TYPE_CHECKING:
     from tablekit.planning.leg_remedies import LegsMade
     from tablekit.planning.leg_work import LegWork
     from tablekit.planning.levelness import Levelling
+    from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
-    from tablekit.planning.remedies import AsMade
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.tipping_polar import TippingPolar
@@ -110,7 +110,7 @@ class Design:
         found = [*own_checks(sheet), *self.joint_load.checks]
         found += [] if self.sitters is None else [self.sitters.check]
         if brief.boards:
-            from tablekit.design.rack import rack_checks
+            from tablekit.design.top_boards import rack_checks
 
             found += rack_checks(brief, sheet, [(one.brief, one.boards) for one in self.tops])
         found += [] if self.joints is None else self.joints.checks
@@ -129,7 +129,7 @@ class Design:
         own = own_notes(self.sheet)
         if not self.brief.boards:
             return own
-        from tablekit.design.rack import lot_notes, rack_notes
+        from tablekit.design.top_boards import lot_notes, rack_notes
 
         notes = rack_notes(self.brief, self.sheet, self.boards, self.board_movement)
         return (*own, *notes, *lot_notes(self.brief, self.board_movement))
@@ -171,6 +171,8 @@ class Design:
         """The pieces of a lot as far as their tops differ: each with the rack that the tops before
         it left, the last the one that falls short. The piece itself alone where it is the only
         one, or the brief has no boards."""
+        from tablekit.design.top_boards import rack_after
+
         made = [self]
         while len(made) < self.brief.count:
             last = made[-1]
@@ -205,7 +207,7 @@ class Design:
     @cached_property
     def board_movement(self) -> BoardMovement | None:
         """The movement of the top board by board; None where all are alike, or none are laid."""
-        from tablekit.design.rack import rack_movement
+        from tablekit.design.top_boards import rack_movement
 
         return rack_movement(self.brief, self.sheet, self.boards)
 
@@ -217,8 +219,6 @@ class Design:
     @cached_property
     def trammel(self) -> TrammelPlan | None:
         """Cutting the top round; None where the sheet lacks a number for it."""
-        from tablekit.planning.trammel_plan import trammel_plan
-
         return trammel_plan(self.sheet)
 
     @cached_property

@@ -1,4 +1,6 @@
-"""The plans for the shop, made with what the section [workshop] of a brief says."""
+"""The plans for the shop, made with what the section [workshop] of a brief says, from the planks of
+the brief or of a likely yard.
+"""
 
 from __future__ import annotations
 
@@ -17,14 +19,14 @@ from tablekit.brief.workshop import (
     TRAMMEL,
     wishes_for,
 )
-from tablekit.design.yard import planks
 from tablekit.engine.sheet import CheckResult
-from tablekit.engine.shop import shop_text
+from tablekit.engine.shop import shop_text, times
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.as_cut import NoLongerFit
 from tablekit.planning.quoting import material_of, quote
-from tablekit.planning.rim import trammel_board
+from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
 from tablekit.planning.top_joints import top_joints
+from tablekit.planning.trammel_plan import trammel_board
 from tablekit.relations.bases import base_of
 from tablekit.relations.trammel import WIDEST_CIRCLE
 from tablekit.species import is_softwood
@@ -42,15 +44,35 @@ if TYPE_CHECKING:
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.leg_remedies import LegsMade
     from tablekit.planning.leg_work import LegWork
+    from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote, QuoteTerms
-    from tablekit.planning.remedies import AsMade
     from tablekit.planning.surface import SurfacePlan
     from tablekit.planning.top_joints import TopJoints
     from tablekit.planning.trammel_plan import TrammelPlan
     from tablekit.planning.work_order import WorkOrder
     from tablekit.relations.glue import GluedWood
+
+
+# -- the planks that posts or legs are sawn from ---------------------------------------------------
+
+# Length and width, mm: common practice, no source.
+MM_YARD = ((2400.0, 150.0), (3000.0, 150.0), (3600.0, 200.0))
+INCH_YARD = ((2438.4, 152.4), (3048.0, 152.4), (3657.6, 203.2))
+
+
+def planks(brief: Brief) -> tuple[Plank, ...]:
+    """The planks of a brief; where it names none, those of a likely yard, as many as wanted."""
+    if brief.stock:
+        return brief.stock
+    sizes = INCH_YARD if brief.shop.display == "in" else MM_YARD
+    return tuple(
+        Plank(times(*(shop_text(side, "mm", brief.shop) for side in size)), *size) for size in sizes
+    )
+
+
+# -- the plans -------------------------------------------------------------------------------------
 
 
 def joints(brief: Brief, sheet: Sheet, found: TopBoards | None) -> TopJoints | None:
@@ -143,7 +165,7 @@ def order(
 
     Raises DesignError where what [workshop] says of the days cannot be.
     """
-    from tablekit.planning.work_steps import piece_order
+    from tablekit.planning.work_order import piece_order
 
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
@@ -162,7 +184,7 @@ def price(
     work: WorkOrder,
 ) -> Quote:
     """The price of all the pieces on the terms of the brief; tops as for `parts`."""
-    from tablekit.planning.notches import locked_words
+    from tablekit.planning.post_marks import locked_words
 
     material = material_of(found, planks(brief), tops, terms)
     minutes = None if locked_words(sheet) else work.hands
@@ -239,7 +261,7 @@ def made(
         return None
     try:
         if base_of(sheet).crossed:
-            from tablekit.planning.remedies import as_made
+            from tablekit.planning.mending import as_made
 
             return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole()))
         from tablekit.planning.leg_remedies import legs_made
@@ -257,7 +279,6 @@ def _wood_for_a_post(brief: Brief, whole: CutList, length: float) -> str:
     if not brief.stock:
         return ""
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF
-    from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
 
     sawing = wishes_for(SAWING, brief.workshop)
     line = whole.lines[0]

@@ -13,7 +13,7 @@ from tablekit.relations.kinds import is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
-    from tablekit.planning.crossing_in_place import CrossingInPlace
+    from tablekit.planning.joint_load import CrossingInPlace
     from tablekit.planning.sitters import Sitters
     from tablekit.planning.tipping_polar import TippingPolar
     from tablekit.planning.wheelchair import WheelchairPlace
@@ -61,8 +61,7 @@ def joint_load(sheet: Sheet, solids: Solids) -> JointLoad:
     """The joint of a sheet under its design load. `solids` are those of the sheet."""
     if not base_of(sheet).crossed:
         return JointLoad(None)
-    from tablekit.planning.crossing_in_place import crossing_in_place
-    from tablekit.planning.joint_load import joint_forces, joint_sheet
+    from tablekit.planning.joint_load import crossing_in_place, joint_forces, joint_sheet
 
     found, place = [], None
     try:

@@ -32,9 +32,9 @@ from tablekit.drawing.outline import (
 )
 from tablekit.drawing.style import A4, Paper
 from tablekit.solids.body import Body
+from tablekit.solids.cutting import Surface
 from tablekit.solids.piece import Solids
 from tablekit.solids.pulling import SEEN_FROM_ABOVE, Pulling, moved, pulled_apart
-from tablekit.solids.surfaces import Surface
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

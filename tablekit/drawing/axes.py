@@ -14,7 +14,7 @@ from tablekit.drawing.ink import Box, Ink, Label
 from tablekit.drawing.style import Paper
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.unit_names import factor
+from tablekit.engine.unit_table import factor
 
 Array = NDArray[np.float64]
 TICK, MOST_TICKS = 1.4, 8

@@ -28,8 +28,8 @@ from tablekit.drawing.ink import Array, Box, Ink, Label, printed
 from tablekit.drawing.style import A4, Paper
 from tablekit.drawing.unrolled import bare
 from tablekit.relations.bases import base_of
+from tablekit.solids.cutting import Cut, cut_along, level_cuts
 from tablekit.solids.piece import Solids
-from tablekit.solids.slicing import Cut, cut_along, level_cuts
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -77,7 +77,7 @@ def shadow(body: Body, towards: Array) -> tuple[Array, Array]:
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
+class SharedShadows:
     """What several views or several parts of one view have in common.
 
     shadows   of each body, as `shadow` has it
@@ -88,7 +88,7 @@ class Found:
     meetings: Sequence[Lines]
 
     @classmethod
-    def of(cls, bodies: Sequence[Body], view: View, met: Sequence[Lines]) -> Found:
+    def of(cls, bodies: Sequence[Body], view: View, met: Sequence[Lines]) -> SharedShadows:
         """In one view, of bodies that meet in these lines."""
         return cls([shadow(body, view.line_of_sight) for body in bodies], met)
 
@@ -124,7 +124,7 @@ def outline(
     view: View,
     joints: Sequence[tuple[int, int]] = (),
     dashed_behind: Sequence[int] | None = None,
-    found: Found | None = None,
+    found: SharedShadows | None = None,
 ) -> tuple[Pieces, Pieces]:
     """What is drawn of the bodies' edges, and what is hidden of them.
 
@@ -138,7 +138,7 @@ def outline(
     near = NEAR * size_of(bodies)
     towards = view.line_of_sight
     backs = dashed_behind is None
-    found = found or Found.of(bodies, view, meetings(bodies, joints))
+    found = found or SharedShadows.of(bodies, view, meetings(bodies, joints))
     lines = gathered(
         [rim_edges(body, k, towards, backs) for k, body in enumerate(bodies)] + [*found.meetings]
     )

@@ -22,8 +22,8 @@ from tablekit.drawing.ink import Ink, Label, Point, Tied, ring
 from tablekit.drawing.outline import (
     FRONT,
     PLAN,
-    Found,
     Lines,
+    SharedShadows,
     View,
     joined_up,
     meetings,
@@ -163,7 +163,7 @@ def _alike(model: Model) -> list[Lines]:
 def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:
     """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
     glass = [len(model.bodies) - 1] if view is PLAN else []
-    found = Found.of(model.bodies, view, met)
+    found = SharedShadows.of(model.bodies, view, met)
     (seen, owner), (hidden, _) = outline(model.bodies, view, model.joints, glass, found)
     border = silhouette(model.top, view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.

@@ -12,8 +12,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from tablekit.engine.as_cut import round_to_shop
     from tablekit.engine.network import Network
-    from tablekit.engine.quantity import Constant, Dimension, Quantity, known_units
+    from tablekit.engine.quantity import (
+        Constant,
+        Dimension,
+        Quantity,
+        Source,
+        common_practice,
+        derived,
+        from_memory,
+        known_units,
+        published,
+        quoted,
+    )
     from tablekit.engine.relation import (
         Assumption,
         Check,
@@ -23,18 +35,9 @@ if TYPE_CHECKING:
         assume,
         equal,
     )
-    from tablekit.engine.rounding import round_to_shop
     from tablekit.engine.sensitivity import change, slopes
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle, figures_text, shop_text
-    from tablekit.engine.source import (
-        Source,
-        common_practice,
-        derived,
-        from_memory,
-        published,
-        quoted,
-    )
     from tablekit.engine.sweeps import sweep
     from tablekit.engine.tolerance import Tolerance, spread
     from tablekit.engine.trouble import (
@@ -54,15 +57,17 @@ if TYPE_CHECKING:
 # unit for a computer algebra system.
 _HOMES = {
     "network": ("Network",),
-    "quantity": ("Constant", "Dimension", "Quantity", "known_units"),
+    "quantity": (
+        "Constant", "Dimension", "Quantity", "Source", "common_practice", "derived",
+        "from_memory", "known_units", "published", "quoted",
+    ),
     "relation": (
         "Assumption", "Check", "Limit", "Relation", "Requirement", "assume", "equal",
     ),
-    "rounding": ("round_to_shop",),
+    "as_cut": ("round_to_shop",),
     "sensitivity": ("change", "slopes"),
     "sheet": ("Sheet",),
     "shop": ("ShopStyle", "figures_text", "shop_text"),
-    "source": ("Source", "common_practice", "derived", "from_memory", "published", "quoted"),
     "sweeps": ("sweep",),  # not called as the function is: one would hide the other
     "tolerance": ("Tolerance", "spread"),
     "trouble": (

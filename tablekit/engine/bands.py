@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from tablekit.engine.codegen import compile_vector
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.lambdas import compile_vector
 from tablekit.engine.plan import Plan, assign_roles
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption

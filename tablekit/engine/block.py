@@ -2,7 +2,7 @@
 
 With one value tried (one tear variable) the residual is a function of it, sampled over its whole
 range so that every crossing of zero is found, then closed by Brent's method (scipy). With several,
-many starts over their ranges are evaluated as arrays and the best polished (`newton`). Where what
+many starts over their ranges are evaluated as arrays and the best polished (`roots`). Where what
 follows has several forms (a square root of either sign), each way of taking them is gone through.
 """
 
@@ -18,20 +18,20 @@ import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.calculus import closing
-from tablekit.engine.lambdas import compile_assignments
-from tablekit.engine.newton import over_range, polish, quasi_random
+from tablekit.engine.codegen import Assignment, closing, compile_assignments
+from tablekit.engine.judge import Outcome, Problem
 from tablekit.engine.order import Compiling, TogetherStep
-from tablekit.engine.outcome import Outcome, Problem
 from tablekit.engine.roots import (
     all_roots,
     crossings,
     edge_roots,
     has_deep_dip,
+    over_range,
+    polish,
+    quasi_random,
     sample_points,
 )
 from tablekit.engine.slack import with_slack
-from tablekit.engine.written import Assignment
 
 Floats = NDArray[np.float64]
 Answer = dict[str, float]

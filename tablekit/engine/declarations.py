@@ -1,20 +1,35 @@
-"""What a network declares: quantities, and the relations that hold among them."""
+"""What a network declares: quantities, and the relations that hold among them.
+
+A relation is let in only if it balances in its dimensions and says something that the others do
+not. The latter is told from names alone: the sets of statements that can hold independently of
+each other form a transversal matroid, and adding statements greedily, firmest first, keeping each
+that still finds an unknown of its own, gives the best such set. That is also how assumptions give
+way to givens. What is left is split by the Dulmage-Mendelsohn decomposition into the part that
+stays free and the part that is determined, and the latter by strongly connected components into
+blocks in order of solution.
+
+A. L. Dulmage, N. S. Mendelsohn, Coverings of bipartite graphs, Canad. J. Math. 10 (1958)
+(from memory).
+"""
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping, Sequence
-from functools import cached_property
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property, reduce
 
 import sympy as sp
 
-from tablekit.engine.dimensions import check_equation, dimension_of
-from tablekit.engine.quantity import Constant, Dimension, Quantity
+from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.relation import Assumption, Relation, Requirement
-from tablekit.engine.structure import Matching
 from tablekit.engine.trouble import RelationError, UnknownName
+from tablekit.engine.unit_table import BASE_UNITS, KINDS, PLAIN, Dimension
 from tablekit.engine.wording import Wording
+
+# -- the declarations of a network -----------------------------------------------------------------
 
 
 class Declarations:
@@ -154,3 +169,177 @@ class Declarations:
                 within = (quantity.to_si(quantity.low), quantity.to_si(quantity.high))
                 self._forms[key] = rearrange(relation.equation, quantity.symbol, within)
         return self._forms[key]
+
+
+# -- which statement finds which unknown -----------------------------------------------------------
+
+
+@dataclass
+class Matching:
+    """Statements (by key) and, for each, the one unknown that it is to find."""
+
+    unknowns_of: dict[str, frozenset[str]] = field(default_factory=dict)
+    found_by: dict[str, str] = field(default_factory=dict)  # unknown -> statement
+
+    def copy(self) -> Matching:
+        """An independent copy: the network keeps one with its relations matched for every plan."""
+        return Matching(dict(self.unknowns_of), dict(self.found_by))
+
+    def would_add(self, unknowns: Iterable[str]) -> bool:
+        """Whether a statement about `unknowns` would say anything new."""
+        return self._augment(frozenset(unknowns), commit_as=None)
+
+    def add(self, statement: str, unknowns: Iterable[str]) -> bool:
+        """Add a statement if it says something new; tells whether it did."""
+        wanted = frozenset(unknowns)
+        if not self._augment(wanted, commit_as=statement):
+            return False
+        self.unknowns_of[statement] = wanted
+        return True
+
+    def _augment(self, wanted: frozenset[str], commit_as: str | None) -> bool:
+        """Breadth-first search for an alternating path from `wanted` to an unmatched unknown."""
+        came_from: dict[str, str | None] = {name: None for name in sorted(wanted)}
+        queue = list(came_from)
+        for name in queue:  # grows while it is walked
+            owner = self.found_by.get(name)
+            if owner is None:
+                if commit_as is not None:
+                    self._commit(name, came_from, commit_as)
+                return True
+            for other in sorted(self.unknowns_of[owner]):
+                if other not in came_from:
+                    came_from[other] = name
+                    queue.append(other)
+        return False
+
+    def _commit(self, end: str, came_from: dict[str, str | None], statement: str) -> None:
+        name = end
+        while (previous := came_from[name]) is not None:
+            self.found_by[name] = self.found_by[previous]
+            name = previous
+        self.found_by[name] = statement
+
+    def free(self, unknowns: Iterable[str]) -> frozenset[str]:
+        """The unknowns that nothing pins down: those reached from an unmatched one."""
+        queue = [name for name in unknowns if name not in self.found_by]
+        reached = set(queue)
+        uses: dict[str, list[str]] = {}
+        for statement, names in self.unknowns_of.items():
+            for name in names:
+                uses.setdefault(name, []).append(statement)
+        found = {statement: name for name, statement in self.found_by.items()}
+        for name in queue:  # grows while it is walked
+            for statement in uses.get(name, ()):
+                matched = found[statement]
+                if matched not in reached:
+                    reached.add(matched)
+                    queue.append(matched)
+        return frozenset(reached)
+
+    def blocks(self, free: frozenset[str]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+        """The determined part, in order of solution: (statements, unknowns) of each block."""
+        import networkx as nx
+
+        graph = nx.DiGraph()
+        statements = {s: u for u, s in self.found_by.items() if u not in free}
+        # Sorted, so that the same set of givens always gives the same plan.
+        graph.add_nodes_from(sorted(statements))
+        for statement in sorted(statements):
+            for name in sorted(self.unknowns_of[statement]):
+                owner = self.found_by[name]
+                if owner != statement:
+                    graph.add_edge(owner, statement)
+        condensed = nx.condensation(graph)
+        for node in nx.lexicographical_topological_sort(
+            condensed, key=lambda n: min(condensed.nodes[n]["members"])
+        ):
+            members = sorted(condensed.nodes[node]["members"])
+            yield tuple(members), tuple(sorted(statements[s] for s in members))
+
+
+# -- dimensional analysis --------------------------------------------------------------------------
+
+_SAME_KIND = (sp.Add, sp.Min, sp.Max)
+_KEEPS_KIND = (sp.Abs,)
+
+
+def describe(exponents: Sequence[int | Fraction]) -> str:
+    """A dimension in words: "a length", "a moment or an energy", or its base units, "kg^2 m^-1".
+
+    exponents   of the seven base quantities, in the order of `Dimension`
+    """
+    dimension = Dimension(*exponents)
+    if dimension == PLAIN:
+        return "a plain number"
+    names = [kind.noun for kind in KINDS.values() if kind.dimension == dimension]
+    if names:
+        return " or ".join(names)
+    return " ".join(
+        f"{unit}^{power}" for unit, power in zip(BASE_UNITS, dimension, strict=True) if power
+    )
+
+
+def dimension_of(expression: sp.Expr, known: Mapping[str, Dimension]) -> Dimension | None:
+    """The dimension of `expression`, its exponents whole or fractions.
+
+    known maps symbol names to dimensions. Returns None for a plain zero, which goes with
+    anything. Raises ValueError, in words, where the parts do not go together.
+    """
+    if expression.is_Symbol:
+        if expression.name not in known:
+            raise ValueError(f"{expression.name} is not a quantity of this network")
+        return known[expression.name]
+    if expression.is_number:
+        return None if expression.is_zero else PLAIN
+    if isinstance(expression, _SAME_KIND):
+        return _common([(part, dimension_of(part, known)) for part in expression.args])
+    if isinstance(expression, sp.Mul):
+        parts = (dimension_of(part, known) or PLAIN for part in expression.args)
+        return reduce(Dimension.times, parts)
+    if isinstance(expression, sp.Pow):
+        return _power(expression, known)
+    inner = [(part, dimension_of(part, known)) for part in expression.args]
+    if isinstance(expression, _KEEPS_KIND):
+        return inner[0][1]
+    for part, found in inner:
+        if (found or PLAIN) != PLAIN:
+            raise ValueError(
+                f"{type(expression).__name__}({part}) is taken of {describe(found or PLAIN)}"
+            )
+    return PLAIN
+
+
+def _power(expression: sp.Pow, known: Mapping[str, Dimension]) -> Dimension:
+    base, exponent = expression.args
+    if (dimension_of(exponent, known) or PLAIN) != PLAIN:
+        raise ValueError(f"the exponent {exponent} is not a plain number")
+    found = dimension_of(base, known) or PLAIN
+    if found == PLAIN:
+        return PLAIN
+    if not exponent.is_Rational:
+        raise ValueError(f"{base} has {describe(found)} raised to {exponent}")
+    return found.power(Fraction(int(exponent.p), int(exponent.q)))
+
+
+def _common(parts: list[tuple[sp.Expr, Dimension | None]]) -> Dimension | None:
+    first: tuple[sp.Expr, Dimension] | None = None
+    for part, found in parts:
+        if found is None:
+            continue
+        if first is None:
+            first = (part, found)
+        elif found != first[1]:
+            raise ValueError(f"{first[0]} is {describe(first[1])} but {part} is {describe(found)}")
+    return first[1] if first else None
+
+
+def check_equation(name: str, equation: sp.Eq, known: Mapping[str, Dimension]) -> None:
+    """Raises RelationError, naming the relation, when the two sides differ in dimension."""
+    try:
+        _common([(side, dimension_of(side, known)) for side in (equation.lhs, equation.rhs)])
+    except ValueError as reason:
+        raise RelationError(
+            f"relation {name!r} does not balance: {reason} (in {equation.lhs} = {equation.rhs})",
+            relation=name,
+        ) from None

@@ -20,10 +20,9 @@ import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.calculus import closing
+from tablekit.engine.codegen import chooser, closing, compile_vector
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.judge import can_be_left_out, limits_in_force
-from tablekit.engine.lambdas import chooser, compile_vector
 from tablekit.engine.order import ClosedStep, TogetherStep
 from tablekit.engine.plan import Plan, plan_of, settling_sets
 from tablekit.engine.relation import Assumption, Relation

@@ -281,7 +281,7 @@ _FUNCTIONS = {
 _LARGE = 10  # under a root: a larger number is not known by sight
 
 
-class Formula:
+class FormulaWriter:
     """Writes expressions in one script, with symbols shown by `leaf`.
 
     numbers   numbers are put in: products are marked with a cross, as in arithmetic

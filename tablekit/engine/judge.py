@@ -1,30 +1,147 @@
-"""What is wrong with the values that a compiled plan found: of one design or of many, alike.
+"""What came of the values that a compiled plan found, what is wrong with them, and that in words.
 
 Limits, ranges, roots that must be put back and givens that follow from the others are judged here
-and nowhere else, with the slack of `slack`. The judgement is written with operators that mean the
-same for a bool and for an array of them, so that a sweep says of each design what `solve` says.
+and nowhere else, with the slack of `slack`: of one design and of many, alike. The judgement is
+written with operators that mean the same for a bool and for an array of them, so that a sweep says
+of each design what `solve` says.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from tablekit.engine.calculus import closing
-from tablekit.engine.declarations import Declarations
+from tablekit.engine.codegen import Assignment, closing
+from tablekit.engine.declarations import Declarations, describe, dimension_of
 from tablekit.engine.order import ClosedStep, Order, Step
-from tablekit.engine.outcome import Outcome, Problem
+from tablekit.engine.quantity import Quantity, unit_size
 from tablekit.engine.relation import Limit, Relation
-from tablekit.engine.shop import plain_number
+from tablekit.engine.shop import plain_number, quantity_text, range_text
 from tablekit.engine.slack import NOTHING, SLACK, size_for_slack, with_slack
-from tablekit.engine.written import Assignment
+from tablekit.engine.units import ShopStyle
+
+# -- one design, and its faults in words -----------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One reason why a set of numbers is no design. Values in coherent SI.
+
+    kind  "no number": `name` was given as nan;
+          "undefined": `relation` gives no real number for `name`;
+          "range": `name` found outside [low, high]; "limit": `relation` does not hold, short by
+          -`value`; "mismatch": `name` was given as `low` but the others make it `value`;
+          "no root": no value of `name` lets a block of relations hold together;
+          "open": any value of `name` does
+    """
+
+    kind: Literal["no number", "undefined", "range", "limit", "mismatch", "no root", "open"]
+    name: str
+    value: float
+    low: float = -math.inf
+    high: float = math.inf
+    relation: Relation | None = None
+    limit: Limit | None = None
+
+
+@dataclass
+class Outcome:
+    """One design: every value (coherent SI), and what is wrong with it.
+
+    problems      in order of solution: what goes wrong first stands first
+    alternatives  for a name with several answers in range, all of them
+    sampled       whether several values were tried at once, from starts that may miss an answer
+    doubtful      whether it may be one of many that lie next to one another
+    left_out      names that have no value here, and why
+    """
+
+    values: dict[str, float]
+    problems: list[Problem] = field(default_factory=list)
+    alternatives: dict[str, list[float]] = field(default_factory=dict)
+    doubtful: bool = False
+    sampled: bool = False
+    left_out: dict[str, str] = field(default_factory=dict)
+
+
+def in_words(problem: Problem, network: Declarations, style: ShopStyle | None = None) -> str:
+    """One problem in plain words.
+
+    With a style, the numbers of the design that has it are said too, as that reader writes them;
+    without, what is said is the same for every design with this problem.
+    """
+    quantity = network.quantities[problem.name]
+    name, relation = problem.name, problem.relation.name if problem.relation else "a relation"
+
+    def text(si: float) -> str:
+        number = quantity.from_si(si)
+        if style is None:
+            return f"{plain_number(number)} {quantity.unit}".removesuffix(" 1")
+        return quantity_text(number, quantity, style)
+
+    match problem.kind:
+        case "limit" if problem.limit is not None:
+            what = f"outside what {relation!r} holds for: {problem.limit.words}"
+            if style is None:
+                return what
+            return f"{name} is {what}; it is over by {_excess(problem, network, style)}"
+        case "range":
+            return _beyond(problem, quantity, text, style)
+        case "no root":
+            low, high = _range_shown(problem, quantity, text, style)
+            if style is None:  # the unit once
+                low = low.split(" ")[0]
+            return f"no {name} between {low} and {high} was found that makes the relations fit"
+        case "open":
+            return f"any {name} would do: what is given says nothing of it"
+        case "mismatch":
+            return f"{name} was given but follows from the others, and differs"
+        case "no number":
+            return f"{name} is no number"
+        case _:
+            return f"{relation!r} has no real answer for {name}"
+
+
+def _range_shown(
+    problem: Problem, quantity: Quantity, text: Callable[[float], str], style: ShopStyle | None
+) -> tuple[str, str]:
+    if style is None:
+        return text(problem.low), text(problem.high)
+    ends = quantity.from_si(problem.low), quantity.from_si(problem.high)
+    return range_text(*ends, quantity, style)
+
+
+def _beyond(
+    problem: Problem, quantity: Quantity, text: Callable[[float], str], style: ShopStyle | None
+) -> str:
+    """How a value leaves its range; with a style by which value."""
+    name = quantity.name
+    if style is not None:
+        low, high = _range_shown(problem, quantity, text, style)
+        return f"{name} would be {text(problem.value)}, outside {low} to {high}"
+    if problem.value < problem.low:
+        return f"{name} would be below {text(problem.low)}"
+    return f"{name} would be above {text(problem.high)}"
+
+
+def _excess(problem: Problem, network: Declarations, style: ShopStyle) -> str:
+    """By how much a limit is passed, finer than sizes are rounded: it may be a hair."""
+    assert problem.limit is not None
+    found = dimension_of(problem.limit.slack, network.dimensions)
+    if found is None or describe(found) != "a length":
+        return f"{-problem.value:.2g}"
+    if style.display == "in":
+        return f"{-problem.value / unit_size('mm') / 25.4:.2g} in"
+    return f"{-problem.value / unit_size('mm'):.2g} mm"
+
+
+# -- the judgement ---------------------------------------------------------------------------------
 
 Codes = NDArray[np.int32]
 _Mask = Any  # a bool, or an array of them

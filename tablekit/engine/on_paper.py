@@ -9,13 +9,13 @@ from functools import cached_property
 
 import sympy as sp
 
-from tablekit.engine.wording import NO_BREAK, words
-from tablekit.engine.worked_steps import (
+from tablekit.engine.reduced import (
     AssumedWorking,
     ClosedWorking,
     TogetherWorking,
     WorkedStep,
 )
+from tablekit.engine.wording import NO_BREAK, words
 from tablekit.engine.working import TextWriter, Working
 
 _WIDTH = 96  # characters

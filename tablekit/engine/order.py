@@ -9,10 +9,9 @@ from typing import Protocol
 
 import sympy as sp
 
-from tablekit.engine.declarations import Declarations
+from tablekit.engine.declarations import Declarations, Matching
 from tablekit.engine.rearrange import must_be_put_back
 from tablekit.engine.relation import Assumption, Relation
-from tablekit.engine.structure import Matching
 
 
 @dataclass(frozen=True)

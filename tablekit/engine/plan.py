@@ -7,11 +7,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, islice
 
-from tablekit.engine.declarations import Declarations
+from tablekit.engine.declarations import Declarations, Matching
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.program import Program
 from tablekit.engine.relation import Assumption, Relation
-from tablekit.engine.structure import Matching
 
 
 class Plan(Order):
@@ -283,7 +282,7 @@ def missing_count(plan: Plan) -> int:
 
 def settling_sets(plan: Plan, most: int = 12) -> list[tuple[str, ...]]:
     """The smallest sets of free quantities that would settle a plan, from names alone; the usual
-    ones first. Whether their values settle a design, `gaps` says."""
+    ones first. Whether their values settle a design, `settling_values` says."""
     count = missing_count(plan)
     if count == 0:
         return []

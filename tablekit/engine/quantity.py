@@ -1,28 +1,101 @@
-"""Quantities and constants: named, documented symbols with a dimension and a sensible range."""
+"""Quantities and constants, named symbols with a dimension and a sensible range, and the sources
+that statements about them come from.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
-from typing import Any
+from typing import Any, Literal
 
 import sympy as sp
 
-from tablekit.engine.source import Source
 from tablekit.engine.unit_table import PLAIN, SYMBOLS, UNITS, Dimension, Unit, dimension_of_unit
 
 __all__ = [
     "Constant",
     "Dimension",
+    "Kind",
     "Quantity",
+    "Source",
     "Term",
+    "common_practice",
     "declared_in",
+    "derived",
+    "from_memory",
     "known_units",
+    "published",
+    "quoted",
     "unit_dimension",
     "unit_size",
     "unit_zero",
 ]
+
+# -- where a statement comes from ------------------------------------------------------------------
+
+Kind = Literal["published", "quoted", "derived", "common practice", "from memory", "measured"]
+
+
+@dataclass(frozen=True)
+class Source:
+    """The origin of a relation, an assumption or a limit.
+
+    kind   "published" (seen in the document), "quoted" (seen in what another writes of it),
+           "derived" (worked out here, `where` points at the derivation), "common practice" (no
+           source), "from memory" (recalled, not seen), or "measured" (`text` says on what)
+    text   the document, or what the practice is
+    where  clause, table, page, or file
+    """
+
+    kind: Kind
+    text: str
+    where: str = ""
+
+    def __str__(self) -> str:
+        place = f", {self.where}" if self.where else ""
+        match self.kind:
+            case "published":
+                return f"{self.text}{place}"
+            case "quoted":
+                return f"{self.text}{place} (quoted)"
+            case "derived":
+                return f"derived here: {self.text}{place}" if self.text else f"derived{place}"
+            case "common practice":
+                note = f" ({self.text})" if self.text else ""
+                return f"common practice, no source{note}"
+            case "from memory":
+                return f"{self.text}{place} (from memory)"
+            case "measured":
+                return f"measured on {self.text}{place}"
+
+
+def published(text: str, where: str = "") -> Source:
+    """A document that was read, with its clause, table or page."""
+    return Source("published", text, where)
+
+
+def quoted(text: str, where: str = "") -> Source:
+    """A document known from what someone else prints of it."""
+    return Source("quoted", text, where)
+
+
+def derived(where: str, text: str = "") -> Source:
+    """Worked out here; `where` is the file of the derivation."""
+    return Source("derived", text, where)
+
+
+def common_practice(text: str = "") -> Source:
+    """What is usually done, without a document to point at."""
+    return Source("common practice", text)
+
+
+def from_memory(text: str, where: str = "") -> Source:
+    """Recalled from a document, not read."""
+    return Source("from memory", text, where)
+
+
+# -- quantities and constants ----------------------------------------------------------------------
 
 
 def known_units() -> tuple[str, ...]:

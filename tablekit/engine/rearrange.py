@@ -1,17 +1,26 @@
-"""Rearranging one equation for one unknown, in closed form, all branches kept.
+"""Rearranging one equation for one unknown, in closed form, and using one relation on its own.
 
 Almost every relation of a textbook names its unknown once, so peeling the equation like an onion
 is enough and takes a millisecond where a general solver takes a hundred. Where the unknown
 appears twice but only to the first or second power, the textbook formula is used. Anything else
 is left to the numeric solver; sympy's own `solve` referees the results in the tests.
+
+Plans that try thousands of layouts or places take their formulas from the declared relations by
+`solve_for`; what belongs to a design is found in its sheet.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
+from typing import Any
 
 import sympy as sp
+
+from tablekit.engine.codegen import compile_vector
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Limit, Relation
 
 Interval = tuple[float, float]
 _TINY = 1e-12
@@ -182,3 +191,91 @@ _SPAN: dict[type, tuple[sp.Expr, sp.Expr]] = {
     sp.acos: (sp.Integer(0), sp.pi),
     sp.atan: (-sp.pi / 2, sp.pi / 2),
 }
+
+
+# -- one relation outside a network ----------------------------------------------------------------
+
+
+class RelationFunction:
+    """An expression as a function of numbers, made when it is first wanted.
+
+    Numbers are coherent SI, or in any units in which the formula reads the same.
+    """
+
+    def __init__(
+        self,
+        make: Callable[[], sp.Expr],
+        given: Iterable[Quantity],
+        constants: Iterable[Constant],
+        arrays: bool,
+    ):
+        self._make, self._given, self._arrays = make, tuple(given), arrays
+        self._constants = {one.symbol: one.si for one in constants}
+
+    @cached_property
+    def _form(self) -> sp.Expr:
+        return self._make()
+
+    @cached_property
+    def _symbols(self) -> list[sp.Symbol]:
+        if self._given:
+            return [quantity.symbol for quantity in self._given]
+        return sorted(self._form.free_symbols - self._constants.keys(), key=str)
+
+    @cached_property
+    def _function(self) -> Callable[..., tuple[Any, ...]]:
+        return compile_vector(
+            self._symbols, [self._form], arrays=self._arrays, constants=self._constants
+        )
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Of the quantities that it takes, in order: those given, else alphabetically."""
+        return tuple(symbol.name for symbol in self._symbols)
+
+    def __call__(self, *numbers: Any) -> Any:
+        """Its value for numbers in the order of `names`; arrays elementwise where it was made for
+        them."""
+        return self._function(*numbers)[0]
+
+    def of(self, known: Mapping[str, Any]) -> Any:
+        """Its value for numbers by name. Raises KeyError where one is missing."""
+        return self(*(known[name] for name in self.names))
+
+
+def solve_for(
+    relation: Relation,
+    unknown: Quantity,
+    *given: Quantity,
+    within: Interval | None = None,
+    constants: Iterable[Constant] = (),
+    arrays: bool = False,
+) -> RelationFunction:
+    """`unknown` as a function of the other quantities of a relation.
+
+    given      the others, in the order in which their numbers come; without them, by name
+    within     where the unknown lies, coherent SI, for a relation that may have several roots: of
+               those that can lie there the first is taken, the greater of two square roots
+    constants  those of the relation that are numbers of nature
+    arrays     whether the numbers may be arrays
+
+    The limits of the relation are not looked at: see `slack_of`. Raises ValueError, when it is
+    first called, where the relation has no single closed form for the unknown.
+    """
+
+    def form() -> sp.Expr:
+        if unknown.name in relation.inverse:
+            return relation.inverse[unknown.name]
+        forms = rearrange(relation.equation, unknown.symbol, within or unknown.si_range) or ()
+        if len(forms) != 1 and not (forms and within):
+            raise ValueError(f"{relation.name!r} has no single form for {unknown.name}: {forms}")
+        return forms[0]
+
+    return RelationFunction(form, given, constants, arrays)
+
+
+def slack_of(
+    limit: Limit, *, constants: Iterable[Constant] = (), arrays: bool = False
+) -> RelationFunction:
+    """How much of a limit is left, as a function; negative where it does not hold."""
+    return RelationFunction(lambda: limit.slack, (), constants, arrays)

@@ -1,5 +1,5 @@
-"""Working cut down to what a person would write: no step that finds nothing new, no term that is
-zero, and exact numbers where a quantity stands at an exact value.
+"""The steps of a working, cut down to what a person would write: no step that finds nothing new, no
+term that is zero, and exact numbers where a quantity stands at an exact value.
 
 A quantity stands at an exact value where it has the one that is usually assumed of it and that is
 no plain number, such as a lean of arccos(1/√3), and where it follows from such a one alone. Each
@@ -8,22 +8,102 @@ form is held against the value on the sheet; one that does not agree stays as it
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import Any, Protocol
 
 import sympy as sp
 
-from tablekit.engine.chain import exact_value
-from tablekit.engine.formula import Formula, Piece, Plain
+from tablekit.engine.formula import FormulaWriter, Piece, Plain
+from tablekit.engine.jacobian import exact_value
 from tablekit.engine.order import ClosedStep
-from tablekit.engine.quantity import Constant
-from tablekit.engine.worked_steps import (
-    AssumedWorking,
-    ClosedWorking,
-    TogetherWorking,
-    WorkedStep,
-    WorkedSteps,
-)
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.relation import Assumption, Relation
+
+# -- the steps -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ClosedWorking:
+    """One unknown from one relation. Expressions are in coherent SI symbols."""
+
+    unknown: str
+    relation: Relation
+    form: sp.Expr
+
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((self.unknown,))
+
+
+@dataclass(frozen=True)
+class AssumedWorking:
+    """A value taken because nothing given settles it.
+
+    outright  it is a plain value, or one in terms of the givens alone
+    """
+
+    unknown: str
+    assumption: Assumption
+    outright: bool
+
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((self.unknown,))
+
+
+@dataclass(frozen=True)
+class TogetherWorking:
+    """Relations solved together.
+
+    tried      unknowns whose values were tried
+    follow     what then follows, in order
+    closing    the relations left over that have to close
+    left_over  what remains of each relation, relative to its terms
+    others     further answers within range: {name: values in its reporting unit}
+    """
+
+    tried: tuple[str, ...]
+    follow: tuple[ClosedWorking, ...]
+    closing: tuple[Relation, ...]
+    relations: tuple[Relation, ...]
+    left_over: Mapping[str, float]
+    others: Mapping[str, tuple[float, ...]]
+
+    @property
+    def finds(self) -> frozenset[str]:
+        """What is known after it."""
+        return frozenset((*self.tried, *(step.unknown for step in self.follow)))
+
+
+WorkedStep = ClosedWorking | AssumedWorking | TogetherWorking
+
+
+class WorkedSteps(Protocol):
+    """What a reduction needs of a working: the steps that lead to one quantity of a sheet."""
+
+    sheet: Any
+    name: str
+
+    @property
+    def givens(self) -> tuple[str, ...]:
+        """The givens that it rests on."""
+
+    @property
+    def steps(self) -> tuple[WorkedStep, ...]:
+        """Every step that leads to it, in order."""
+
+    def thing(self, name: str) -> Quantity | Constant:
+        """The quantity or constant of that name."""
+
+    def si(self, name: str) -> float:
+        """Its value in coherent SI."""
+
+
+# -- cut down --------------------------------------------------------------------------------------
 
 _SAME = 1e-12  # as near as an exact number must come to the value on the sheet
 _AGREES = 1e-9  # as near as a form must come to it, which rounds on the way
@@ -227,4 +307,4 @@ def _shortest(form: sp.Expr) -> sp.Expr:
     return min(ways, key=lambda way: len(_LETTERS.text(way)))
 
 
-_LETTERS = Formula(Plain(), lambda symbol: Piece("x"))
+_LETTERS = FormulaWriter(Plain(), lambda symbol: Piece("x"))

@@ -10,9 +10,8 @@ from typing import Literal
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity, Term
+from tablekit.engine.quantity import Quantity, Source, Term, common_practice
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.source import Source, common_practice
 from tablekit.engine.trouble import RelationError
 
 

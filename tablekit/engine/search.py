@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.explicit import explicit_form
-from tablekit.engine.newton import over_range, polish, quasi_random, spans_decades
+from tablekit.engine.roots import over_range, polish, quasi_random, spans_decades
 
 Floats = NDArray[np.float64]
 ROOT = 1e-11  # the residual, relative to what was given, at which a design counts as found

@@ -10,8 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 from tablekit.engine.trouble import RangeError
-from tablekit.engine.unit_names import convert, meaning
-from tablekit.engine.unit_table import UNITS
+from tablekit.engine.unit_table import UNITS, convert, meaning
 
 if TYPE_CHECKING:
     from tablekit.engine.quantity import Quantity

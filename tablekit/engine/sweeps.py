@@ -14,10 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tablekit.engine.conflict import too_little
 from tablekit.engine.declarations import Declarations
-from tablekit.engine.gaps import too_little
-from tablekit.engine.judge import Codes, wrong_givens
-from tablekit.engine.outcome import in_words
+from tablekit.engine.judge import Codes, in_words, wrong_givens
 from tablekit.engine.plan import missing_count, plan_of, settling_sets
 from tablekit.engine.program import CHUNK, as_floats
 from tablekit.engine.slack import settle

@@ -18,7 +18,7 @@ from numbers import Real
 
 from tablekit.engine.shop import ShopStyle, figures_text, shop_round, shop_text
 from tablekit.engine.trouble import RangeError, UnitsError
-from tablekit.engine.unit_names import KINDS, Kind, convert, factor, meaning, spelling_at
+from tablekit.engine.unit_table import KINDS, Kind, convert, factor, meaning, spelling_at
 from tablekit.engine.wording import listed
 
 __all__ = [

@@ -14,7 +14,7 @@ import sympy as sp
 
 from tablekit.engine.declarations import Declarations
 from tablekit.engine.formula import (
-    Formula,
+    FormulaWriter,
     MathML,
     Piece,
     Plain,
@@ -25,17 +25,17 @@ from tablekit.engine.formula import (
 )
 from tablekit.engine.order import ClosedStep, Order, Step, TogetherStep
 from tablekit.engine.quantity import Constant, Quantity, unit_zero
-from tablekit.engine.reduced import Reduction
+from tablekit.engine.reduced import (
+    AssumedWorking,
+    ClosedWorking,
+    Reduction,
+    TogetherWorking,
+    WorkedStep,
+)
 from tablekit.engine.relation import Relation
 from tablekit.engine.shop import quantity_text, shown_scale
 from tablekit.engine.units import ShopStyle, figures_text, shop_text
 from tablekit.engine.wording import capital, words
-from tablekit.engine.worked_steps import (
-    AssumedWorking,
-    ClosedWorking,
-    TogetherWorking,
-    WorkedStep,
-)
 
 
 class Answered(Protocol):
@@ -224,8 +224,8 @@ class WorkingWriter(ABC):
 
     def __init__(self, working: Working):
         self.working = working
-        self._letters = Formula(self.script, self._letter)
-        self._numbers = Formula(self.script, self._number, numbers=True)
+        self._letters = FormulaWriter(self.script, self._letter)
+        self._numbers = FormulaWriter(self.script, self._number, numbers=True)
         self._out: list[str] = []
 
     # -- how things are set -----------------------------------------------------------------
@@ -356,7 +356,7 @@ class WorkingWriter(ABC):
         def leaf(symbol: sp.Symbol) -> Piece:
             return self._reading(turned[symbol]) if symbol in turned else self._letter(symbol)
 
-        return Formula(self.script, leaf).text(form)
+        return FormulaWriter(self.script, leaf).text(form)
 
     def _turned(self, form: sp.Expr) -> tuple[sp.Expr, dict[sp.Symbol, str]]:
         """A form with a symbol of its own for each reading on another scale, and without the marks
@@ -395,7 +395,7 @@ class WorkingWriter(ABC):
                 return self._reading(turned[symbol], numbers=True)
             return self._letters.piece(shown[symbol]) if symbol in shown else self._number(symbol)
 
-        return Formula(self.script, leaf, numbers=True).text(form.xreplace(put_in))
+        return FormulaWriter(self.script, leaf, numbers=True).text(form.xreplace(put_in))
 
     def _figures(self, name: str) -> str:
         thing = self.working.thing(name)

@@ -11,13 +11,21 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from tablekit.engine.calculus import closing
+from tablekit.engine.codegen import (
+    SUM,
+    WHOLE,
+    Assignment,
+    Unwritable,
+    Writer,
+    Written,
+    closing,
+    name_of,
+)
 from tablekit.engine.judge import can_be_left_out, limits_in_force
 from tablekit.engine.order import ClosedStep
 from tablekit.engine.program import Program, preferred_symbol
 from tablekit.engine.relation import Limit
 from tablekit.engine.slack import NOTHING, SLACK, with_slack
-from tablekit.engine.written import SUM, WHOLE, Assignment, Unwritable, Writer, Written, name_of
 
 # What an expression may call, as JavaScript; each is declared only where it is called.
 _FUNCTIONS: Mapping[str, str] = {

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.design.standing_plans import HELD_WORDS
 from tablekit.engine.sheet import tidy
-from tablekit.planning.notches import notches_json
+from tablekit.planning.post_marks import notches_json
 
 if TYPE_CHECKING:
     from tablekit.design import Design

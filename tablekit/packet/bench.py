@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.design import Design
-from tablekit.design.lot import IN_TURN
+from tablekit.design.top_boards import IN_TURN
 from tablekit.drawing.style import Paper
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital
@@ -25,7 +25,13 @@ from tablekit.packet.document import (
     told,
 )
 from tablekit.packet.top_drawings import round_drawings, top_drawings
-from tablekit.packet.top_text import alike_before, joint_lines
+from tablekit.packet.top_text import (
+    alike_before,
+    board_rows,
+    check_text,
+    cutting_lines,
+    joint_lines,
+)
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
@@ -205,8 +211,6 @@ def _top(job: Design) -> Iterator[Part]:
 
 def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
     """The boards of one top of a lot, the first with its check."""
-    from tablekit.packet.board_text import board_rows, check_text, cutting_lines
-
     found, sheet, match = one.boards, job.sheet, job.brief.top.match
     assert found is not None
     cuts = [Text(line, close=True) for line in cutting_lines(found, sheet, match, number > 1)]
@@ -288,7 +292,7 @@ def fastening(job: Design) -> Section | None:
 
 def can_be_marked(job: Design) -> bool:
     """Whether there are posts that go together, and their notches can be marked out on them."""
-    from tablekit.planning.notches import locked_words
+    from tablekit.planning.post_marks import locked_words
 
     if not job.on_posts or locked_words(job.sheet):
         return False

@@ -18,7 +18,13 @@ from tablekit.packet.checks import (
 )
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.packet.summary import CAUTION, piece_line
-from tablekit.planning.notches import ASSEMBLED, locked_words, notches_json
+from tablekit.planning.post_marks import (
+    ASSEMBLED,
+    BEARING,
+    NOTCHED,
+    locked_words,
+    notches_json,
+)
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
 
@@ -249,8 +255,6 @@ def _posts(job: Design) -> Iterator[Row]:
 
 def _arrises(job: Design) -> tuple[str, str] | None:
     """As `planning/post_text.py` has them; the pages for the bench have a drawing."""
-    from tablekit.planning.post_marks import BEARING, NOTCHED
-
     try:
         marks = job.post_work.marks[0] if job.on_posts else None
     except DesignError:  # the sizes say why

@@ -1,8 +1,9 @@
-"""How a check is written: its value, its limit and its verdict."""
+"""How a check is written: value, limit and verdict, and once only a caution that many share."""
 
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import fine_text, quantities_apart, told_apart
@@ -10,6 +11,7 @@ from tablekit.packet.plain_page import NO_BREAK
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import CheckResult, Sheet
+
 
 VERDICTS = {"pass": "pass", "caution": "CAUTION", "fail": "FAIL"}  # as they are read
 # Checks on a share of what is allowed, whose quantity is not one of the piece itself.
@@ -85,3 +87,26 @@ def _is_share(sheet: Sheet, check: CheckResult) -> bool:
 def loud(text: str) -> str:
     """What is not checked, so that a terminal does not lose it."""
     return text.replace("Not checked", "NOT CHECKED", 1)
+
+
+# -- saying a thing once ---------------------------------------------------------------------------
+
+LONG_ENOUGH = 50  # characters: short sentences may well stand twice
+
+
+class Once:
+    """Takes texts one after another, and leaves out of each the long sentences that an earlier one
+    has said in the same words. What is left is never empty."""
+
+    def __init__(self) -> None:
+        self._said: set[str] = set()
+
+    def __call__(self, text: str, keep: bool = False) -> str:
+        """The text without what was said before; the whole of it with `keep`, as where it says what
+        has to be changed."""
+        kept = []
+        for sentence in re.split(r"(?<=[.!?]) (?=[A-Z])", text):
+            if len(sentence) < LONG_ENOUGH or sentence not in self._said:
+                kept.append(sentence)
+            self._said.add(sentence)
+        return text if keep else " ".join(kept) or text

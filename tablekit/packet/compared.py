@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.wording import capital, words
 from tablekit.packet.plain_page import PlainPage
 from tablekit.planning.compare import compare
-from tablekit.relations.groups import GROUPS
+from tablekit.relations.wording import GROUPS
 
 if TYPE_CHECKING:
     from tablekit.comparing import Compared

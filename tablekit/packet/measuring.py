@@ -33,7 +33,7 @@ from tablekit.planning.as_cut import (
     unit_shows,
 )
 from tablekit.planning.glued_panel import PanelTerms, panel_givens, panel_script
-from tablekit.planning.remedies import slope_allowed
+from tablekit.planning.mending import slope_allowed
 from tablekit.relations import posts_as_cut as cut
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import height_name

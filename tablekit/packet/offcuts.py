@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tablekit.brief.writing import board_lines
-from tablekit.design.lot import rack_after
+from tablekit.design.top_boards import rack_after
 from tablekit.engine.trouble import DesignError
 
 if TYPE_CHECKING:

@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 import json
+import multiprocessing
 import re
+import threading
 import warnings
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
-from tablekit.packet.beside import beside
-from tablekit.packet.folder import write_folder
+from tablekit.packet.folder import ended_at_once, write_folder
 from tablekit.packet.measuring import measuring
-from tablekit.packet.post_files import write_marks
+from tablekit.packet.plain_page import PlainPage
 from tablekit.packet.summary import summary_text
-from tablekit.packet.top_work import write_work
+from tablekit.planning.fixing_plan import outside_rim
+from tablekit.planning.said import Said
 
 if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+
     from tablekit.design import Design
     from tablekit.packet.pages import Page
+
 
 BENCH, REASONS, JIGS = "bench", "reasons", "jigs"  # the books, and the names of their files
 PAPER_WIDTH = 88  # characters of a fixed-width letter on a sheet of A4
@@ -231,3 +238,119 @@ def _write_templates(design: Design, room: Path) -> None:
     if can_be_marked(design):
         for name, paper in PAPERS.items():
             save_pdf(design.sheet, room / f"templates-{name}.pdf", paper, design.post_work.marks)
+
+
+# -- the posts in words ----------------------------------------------------------------------------
+
+MARKS = "post-marks.txt"
+
+
+def write_marks(design: Design, room: Path, width: int) -> None:
+    """Write `post-marks.txt` into `room`, lines of `width` characters; nothing for a piece without
+    crossed posts. Where such posts cannot be marked out, it says why."""
+    from tablekit.planning.post_text import marking_text
+
+    if not design.on_posts:
+        return
+    try:
+        text = marking_text(design.sheet, width, design.tools, work=design.post_work)
+    except DesignError as reason:
+        text = f"The posts of {design.sheet.name} cannot be marked out: {reason}\n"
+    (room / MARKS).write_text(text, encoding="utf-8")
+
+
+# -- the work on the top in words ------------------------------------------------------------------
+
+WORK = "top-work.txt"
+FASTENING = "Fastening the top"
+
+
+def write_work(design: Design, room: Path, width: int = 88) -> None:
+    """Write the steps of the work on the top as `top-work.txt`, lines of `width` characters."""
+    (room / WORK).write_text(work_text(design, width), encoding="utf-8")
+
+
+def work_text(design: Design, width: int) -> str:
+    """Cutting the round, fastening and finishing, in words. Ends in a line end."""
+    page = PlainPage(width)
+    page.paragraph(f"{design.sheet.name}: working the top")
+    for heading, said in _work(design):
+        page.heading(heading)
+        for one in said:
+            page.paragraph(one.text, indent=2 * one.indent)
+    return "\n".join(page.lines) + "\n"
+
+
+def _work(design: Design) -> Iterator[tuple[str, tuple[Said, ...]]]:
+    for heading, plan in (
+        ("Routing the top round", design.trammel),
+        ("Shaping the edge", design.edge),
+        (FASTENING, design.fixing),
+        ("Finishing", design.surface),
+    ):
+        if plan is not None:
+            yield heading, plan.said()
+        elif heading == FASTENING and outside_rim(design.sheet):
+            yield heading, (Said(outside_rim(design.sheet)),)
+
+
+# -- one thing while another is done ---------------------------------------------------------------
+
+Made = TypeVar("Made")
+
+
+@dataclass
+class Work(Generic[Made]):
+    """What is done beside something else. `made` is what it gave, once both are done."""
+
+    made: Made | None = None
+
+
+@contextmanager
+def beside(work: Callable[[], Made]) -> Iterator[Work[Made]]:
+    """Runs `work` beside what stands within, in a copy of this process; before it where a process
+    cannot be copied, or has threads that a copy would lack, as in a notebook.
+
+    `work` may write files, give back something that can be sent from one process to another, and
+    warn: what it warns of is heard here. Raises OSError when it comes to grief in its copy.
+    """
+    done: Work[Made] = Work()
+    can_copy = "fork" in multiprocessing.get_all_start_methods()
+    if not can_copy or threading.active_count() > 1:
+        done.made = work()
+        yield done
+        return
+    context = multiprocessing.get_context("fork")
+    hear, say = context.Pipe(duplex=False)
+    copy = context.Process(target=_quietly, args=(work, say), daemon=True)
+    copy.start()
+    say.close()  # so that a copy that is killed is not waited for
+    try:
+        yield done
+        try:
+            grief, made, heard = hear.recv()
+        except EOFError:  # killed before it could say anything
+            copy.join()
+            grief, made, heard = f"exit code {copy.exitcode}", None, []
+    except BaseException:
+        copy.terminate()
+        copy.join()
+        raise
+    copy.join()
+    for one in heard:
+        warnings.warn_explicit(*one)
+    if grief:
+        raise OSError(f"writing stopped half way: {grief}")
+    done.made = made
+
+
+def _quietly(work: Callable[[], Any], say: Connection) -> None:
+    """Does it and sends what it made; on grief why, in words and not by a traceback."""
+    ended_at_once()
+    grief, made = "", None
+    with warnings.catch_warnings(record=True) as heard:
+        try:
+            made = work()
+        except Exception as reason:
+            grief = str(getattr(reason, "strerror", None) or reason) or type(reason).__name__
+    say.send((grief, made, [(str(w.message), w.category, w.filename, w.lineno) for w in heard]))

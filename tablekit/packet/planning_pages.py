@@ -20,7 +20,7 @@ from tablekit.packet.document import (
 )
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.cut_list import CutLine
-from tablekit.planning.fittings import Fitting
+from tablekit.planning.fixing_plan import Fitting
 from tablekit.planning.stock_cutting import Lane
 from tablekit.planning.work_order import Task, moment
 

@@ -7,9 +7,8 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from tablekit.engine.own_spread import ENOUGH, OwnSpread
 from tablekit.engine.shop import figures_text, fine_text
-from tablekit.engine.tolerance import ResultSpread, Tolerance, spread
+from tablekit.engine.tolerance import ENOUGH, OwnSpread, ResultSpread, Tolerance, spread
 from tablekit.engine.wording import capital, words
 from tablekit.planning.levelness import head_tilt
 from tablekit.planning.own_spread import tolerances_of

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from tablekit.design import Design
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.checks import VERDICTS
+from tablekit.packet.checks import VERDICTS, Once
 from tablekit.packet.document import Part, Section, Subheading, Table, Text, drawing_of
-from tablekit.packet.once import Once
 
 
 def standing(job: Design) -> Section:
@@ -19,7 +18,7 @@ def standing(job: Design) -> Section:
 
 def _tipping(job: Design) -> Iterator[Part]:
     from tablekit.drawing.tipping import lay_out_tipping
-    from tablekit.planning.tipping_published import published_loads
+    from tablekit.planning.tipping_polar import published_loads
     from tablekit.planning.tipping_ways import ways_to_mend
 
     sheet = job.sheet
@@ -46,8 +45,8 @@ def _tipping(job: Design) -> Iterator[Part]:
 def _joint(job: Design) -> Iterator[Part]:
     if not job.on_posts:
         return
-    from tablekit.planning.joint_advice import joint_advice
-    from tablekit.planning.joint_ways import both_ways
+    from tablekit.planning.joint_load import both_ways
+    from tablekit.planning.notch_cutting import joint_advice
 
     sheet, found = job.sheet, job.joint_load
     yield Subheading("The joint under load")

@@ -16,7 +16,7 @@ from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button
 from tablekit.panels.files import within
 from tablekit.panels.panel import Panel
 from tablekit.panels.tables import table_html
-from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.kinds import KINDS
 from tablekit.teaching.record import class_page
 from tablekit.teaching.worksheets import write_worksheets
 

@@ -20,8 +20,7 @@ from tablekit.teaching.checking import Verdict, check
 from tablekit.teaching.exercises import exercise_set
 from tablekit.teaching.figures import described, figure_svg
 from tablekit.teaching.kinds import Display
-from tablekit.teaching.lines import hint_count, lines
-from tablekit.teaching.question import Exercise
+from tablekit.teaching.question import Exercise, hint_count, lines
 from tablekit.teaching.record import QuestionRecord, Record, read_record
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.

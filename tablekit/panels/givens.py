@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from tablekit.brief import Brief
-from tablekit.engine.outcome import in_words
+from tablekit.engine.judge import in_words
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
@@ -17,7 +17,7 @@ from tablekit.setting_out import set_out
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from tablekit.engine.outcome import Problem
+    from tablekit.engine.judge import Problem
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from tablekit.design.top_boards import TopBoards, top_boards
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.packet.board_text import board_rows, check_text
+from tablekit.packet.top_text import board_rows, check_text
 from tablekit.panels.controls import WRAPPED, Control, LivePicture, alert, button, heard
 from tablekit.panels.panel import Panel
 from tablekit.planning.board_layout import BoardLayout

@@ -13,7 +13,7 @@ from tablekit.engine.wording import capital
 from tablekit.packet.as_cut_text import as_cut_rows, panel_rows, work_text
 from tablekit.packet.card import sizes
 from tablekit.packet.plain_page import whole_measures
-from tablekit.relations.groups import GROUPS
+from tablekit.relations.wording import GROUPS
 
 _CELL = 'style="padding:1px 12px 1px 0; text-align:left; vertical-align:top"'
 _LINE = 'style="line-height:1.4; margin:4px 0"'

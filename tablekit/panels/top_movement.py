@@ -14,7 +14,7 @@ from tablekit.brief.boards import CUTS
 from tablekit.brief.section import Span, typed_in
 from tablekit.drawing.movement import MovementDrawing
 from tablekit.drawing.style import SQUARE
-from tablekit.engine.outcome import in_words
+from tablekit.engine.judge import in_words
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
 from tablekit.panels.controls import (

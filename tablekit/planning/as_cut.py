@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.outcome import in_words
+from tablekit.engine.judge import in_words
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.engine.trouble import DesignError

@@ -10,13 +10,13 @@ import math
 from functools import partial
 from typing import Any
 
-from tablekit.engine import one_relation
+from tablekit.engine import rearrange
 from tablekit.relations import boards as b
 from tablekit.relations import glued_panel
 from tablekit.relations import quantities as q
 
 # Of two roots the first is the one that is not negative.
-_solve_for = partial(one_relation.solve_for, within=(0.0, math.inf), arrays=True)
+_solve_for = partial(rearrange.solve_for, within=(0.0, math.inf), arrays=True)
 
 rough_diameter = _solve_for(b.ROUGH_DIAMETER, b.rough_diameter, q.top_diameter, b.top_margin)
 """Diameter of the circle to be covered, mm."""

@@ -11,7 +11,7 @@ from tablekit.engine.trouble import UnknownName
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
-    from tablekit.planning.remedies import AsMade
+    from tablekit.planning.mending import AsMade
 
 Serves = Literal[
     "serves as it is", "can be cut to serve", "can be made to serve", "must be made anew"

@@ -14,19 +14,19 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
-from tablekit.engine.one_relation import solve_for
 from tablekit.engine.quantity import unit_size
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, shop_up, times
 from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
-from tablekit.planning.fittings import Fitting, fittings
+from tablekit.planning.fixing_plan import Fitting, fittings
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.leg_stretchers import leg_stretchers
-from tablekit.planning.planks import Plank
 from tablekit.planning.stock_cutting import (
     PiecesAlike,
+    Plank,
     StockCut,
     StockFallsShort,
     cut_stock,
@@ -37,7 +37,6 @@ from tablekit.relations.wording import SHOP
 from tablekit.species import find_species
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
     from tablekit.planning.fixing_plan import FixingPlan

@@ -18,11 +18,10 @@ from tablekit.engine.quantity import unit_size
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text, shop_text_up, times
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.fittings import PAD, PLATE, TOP_SCREW
-from tablekit.planning.fixing_plan import outside_rim
-from tablekit.planning.notches import locked_words
-from tablekit.relations import delivery as carried
+from tablekit.planning.fixing_plan import PAD, PLATE, TOP_SCREW, outside_rim
+from tablekit.planning.post_marks import locked_words
 from tablekit.relations import lot
+from tablekit.relations import lot as carried
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
 from tablekit.relations.wording import SHOP
@@ -38,7 +37,7 @@ from tablekit.solids.passage import (
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
-    from tablekit.planning.fittings import Fitting
+    from tablekit.planning.fixing_plan import Fitting
     from tablekit.solids.passage import Array
     from tablekit.solids.piece import Solids
 
@@ -187,7 +186,7 @@ def network() -> Network:
     """The masses of what is carried."""
     return Network(
         "what is carried",
-        [one for one in carried.QUANTITIES if one not in carried.OPENING],
+        [one for one in carried.DELIVERY_QUANTITIES if one not in carried.OPENING],
         (carried.BASE_PART_MASS, lot.LOT_MASS),
         wording=SHOP,
     )

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import shop_text, shop_text_down, shop_text_up
-from tablekit.planning.rim import Arc, arcs_against_the_grain, end_grain_arcs
 from tablekit.planning.said import Said
+from tablekit.planning.trammel_plan import Arc, arcs_against_the_grain, end_grain_arcs
 from tablekit.relations import edges
 from tablekit.relations.wording import SHOP
 

@@ -4,28 +4,20 @@ from __future__ import annotations
 
 from functools import cache
 
-from tablekit.engine.one_relation import Compiled, slack_of, solve_for
 from tablekit.engine.quantity import Quantity
+from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.trouble import OutsideLimits
-from tablekit.relations import (
-    flat_marking,
-    marking,
-    milling,
-    notch_cutting,
-    quantities,
-    surface,
-)
+from tablekit.relations import marking, milling, notch_cutting, quantities
 
 KNOWN: dict[str, Quantity] = {
     quantity.name: quantity
     for quantity in (
         *quantities.EVERY,
         *marking.QUANTITIES,
-        *flat_marking.QUANTITIES,
         *notch_cutting.QUANTITIES,
         *milling.OWN,
-        *surface.QUANTITIES,
+        *milling.SURFACE_QUANTITIES,
     )
 }
 # A hair's breadth of rounding must not put a floor that ends in an arris outside the post.
@@ -47,7 +39,7 @@ def found(relation: Relation, name: str, **numbers: float) -> float:
 
 
 @cache
-def _solved(relation: Relation, name: str) -> Compiled:
+def _solved(relation: Relation, name: str) -> RelationFunction:
     return solve_for(relation, KNOWN[name])
 
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import tidy
 from tablekit.engine.sweeps import sweep
-from tablekit.relations import glue_stages
+from tablekit.relations import glue
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
@@ -221,9 +221,9 @@ def stage_network(display: str = "mm") -> Network:
     """Clamps in use at one time, as a shop that works in "mm" or "in" assumes."""
     inches = display == "in"
     return Network(
-        "stage of a glue-up", glue_stages.QUANTITIES, glue_stages.RELATIONS,
-        in_practice(glue_stages.ASSUMPTIONS, inches),
-        requirements=judged_in_practice(glue_stages.REQUIREMENTS, inches), wording=SHOP,
+        "stage of a glue-up", glue.STAGE_QUANTITIES, glue.STAGE_RELATIONS,
+        in_practice(glue.STAGE_ASSUMPTIONS, inches),
+        requirements=judged_in_practice(glue.STAGE_REQUIREMENTS, inches), wording=SHOP,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.network import Network
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.glue_stages import StripRow, Terms
-from tablekit.relations import glue, glue_stages
+from tablekit.relations import glue
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
 
@@ -30,8 +30,8 @@ def network(wood: glue.GluedWood = "", display: str = "mm") -> Network:
     "mm" or "in" assumes."""
     return Network(
         "gluing up a panel",
-        (*glue.QUANTITIES, glue_stages.glue_up_minutes),
-        (*glue.RELATIONS, glue_stages.GLUE_UP_MINUTES),
+        (*glue.QUANTITIES, glue.glue_up_minutes),
+        (*glue.RELATIONS, glue.GLUE_UP_MINUTES),
         in_practice(glue.assumptions(wood), display == "in"),
         constants=glue.CONSTANTS,
         requirements=judged_in_practice(glue.requirements(wood), display == "in"),

@@ -24,10 +24,10 @@ from tablekit.planning.notch_cutting import (
     router_guides,
     saw_passes,
 )
-from tablekit.planning.notches import locked_words
+from tablekit.planning.post_marks import locked_words
 from tablekit.planning.said import NO_BREAK
 from tablekit.planning.setting_out_posts import section_of
-from tablekit.relations import flat_marking, jigs
+from tablekit.relations import jigs, marking
 from tablekit.relations.bases import base_of
 from tablekit.relations.inch_practice import in_practice
 from tablekit.relations.jigs import CRADLE, EVERY, NAMES, SLED, STOP, TRAMMEL, WEDGE
@@ -224,7 +224,7 @@ class _Shop:
         at = jig_sheet(CRADLE, self._of(own), self.sheet.shop_style)
         past = {
             f"{end}_end_past_kerf": found(
-                flat_marking.FLAT_ALONG, "flat_along", splay=self.sheet.number("splay"),
+                marking.FLAT_ALONG, "flat_along", splay=self.sheet.number("splay"),
                 flat_depth=self.sheet.number(f"{end}_flat_depth"),
             )
             for end in ("foot", "head")

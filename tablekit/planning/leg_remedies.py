@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.as_cut import as_cut
+from tablekit.engine.network import solve
 from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import exact_text, fine_text, shop_text
-from tablekit.engine.solve import solve
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital, listed
 from tablekit.planning.legs_as_cut import (
@@ -26,8 +26,14 @@ from tablekit.planning.legs_as_cut import (
     stand,
     wanted_drop,
 )
-from tablekit.planning.mending import HAIR, HEIGHT_OFF, MOST_LEAVES, VENEER, Step
-from tablekit.planning.remedies import slope_allowed
+from tablekit.planning.mending import (
+    HAIR,
+    HEIGHT_OFF,
+    MOST_LEAVES,
+    VENEER,
+    RemedyStep,
+    slope_allowed,
+)
 from tablekit.relations.season_fit import SLOPPY
 
 if TYPE_CHECKING:
@@ -61,7 +67,7 @@ class LegRemedy:
     """
 
     what: str
-    steps: tuple[Step, ...]
+    steps: tuple[RemedyStep, ...]
     pieces: LegPieces
     after: LegsStanding
     work: int
@@ -280,7 +286,7 @@ def _thin_floor(pieces: LegPieces, leg: int, one: LegStanding) -> bool:
     return blind and one.cover < THIN and presses and pieces.is_bored(leg)
 
 
-_Way = tuple[str, list[Step], LegPieces, int]  # what, steps, sizes after them, minutes
+_Way = tuple[str, list[RemedyStep], LegPieces, int]  # what, steps, sizes after them, minutes
 
 
 @dataclass(frozen=True)
@@ -337,7 +343,7 @@ class LegBench:
         return abs(self.standing.height - self.wanted) > self._passes
 
     def remedy(
-        self, what: str, steps: tuple[Step, ...], pieces: LegPieces, minutes: int
+        self, what: str, steps: tuple[RemedyStep, ...], pieces: LegPieces, minutes: int
     ) -> LegRemedy:
         """A way, with what comes of it."""
         after = stand(pieces)
@@ -348,7 +354,7 @@ class LegBench:
         """Ways to bring right how it stands."""
         if not self.faults and not self.off:
             said = f"leave it: the {self.pieces.sheet.kind} stands firm and level"
-            yield "leave it", [Step("feet", 0.0, said)], self.pieces, 0
+            yield "leave it", [RemedyStep("feet", 0.0, said)], self.pieces, 0
         else:
             yield from self._marking_again()
         yield from self._shims()
@@ -358,8 +364,8 @@ class LegBench:
 
     # -- tenons and sockets ------------------------------------------------------------------
 
-    def _fitted(self) -> tuple[LegPieces, list[Step]]:
-        pieces, steps = self.pieces, list[Step]()
+    def _fitted(self) -> tuple[LegPieces, list[RemedyStep]]:
+        pieces, steps = self.pieces, list[RemedyStep]()
         for leg, one in zip(pieces.legs, self.standing.legs, strict=True):
             size, step = self._fitted_tenon(leg, one)
             pieces, steps = pieces.with_sizes(size), [*steps, *step]
@@ -370,7 +376,7 @@ class LegBench:
             pieces, steps = pieces.with_sizes(size), [*steps, deep]
         return pieces, steps
 
-    def _less_deep(self, legs: list[int]) -> tuple[dict[str, float], Step]:
+    def _less_deep(self, legs: list[int]) -> tuple[dict[str, float], RemedyStep]:
         """Sockets that are still to be bored, no deeper than the top allows."""
         pieces, one = self.pieces, self.standing.legs[legs[0] - 1]
         least = min(_OVER, pieces.sheet.number("socket_cover"))
@@ -379,15 +385,17 @@ class LegBench:
         said = (
             f"bore socket{_s(legs)} {listed(map(str, legs))} {exact_text(deep, pieces.style)} deep"
         )
-        return {f"socket_depth_{leg}": deep for leg in legs}, Step("sockets", less, said)
+        return {f"socket_depth_{leg}": deep for leg in legs}, RemedyStep("sockets", less, said)
 
-    def _fitted_tenon(self, leg: int, one: LegStanding) -> tuple[dict[str, float], list[Step]]:
+    def _fitted_tenon(
+        self, leg: int, one: LegStanding
+    ) -> tuple[dict[str, float], list[RemedyStep]]:
         style = self.pieces.style
         push = self.pieces.sheet.get("tenon_clearance") or 0.0
         size = {f"tenon_diameter_{leg}": self.pieces.number("socket_diameter", leg) - push}
         where, by = f"tenon {leg}", abs(one.play - push)
         if one.play < TIGHT:
-            return size, [Step(where, by, f"shave {where} {fine_text(by, style)} thinner, until it "
+            return size, [RemedyStep(where, by, f"shave {where} {fine_text(by, style)} thinner, until it "
                                "goes in by hand")]  # fmt: skip
         if one.play > SLOPPY + 1e-9:
             more = fine_text(by, style)
@@ -395,10 +403,12 @@ class LegBench:
             if by > _SHAVING:
                 thick = exact_text(size[f"tenon_diameter_{leg}"], style)
                 fit = f"make leg {leg} anew with a tenon {thick} thick"
-            return size, [Step(where, by, fit)]
+            return size, [RemedyStep(where, by, fit)]
         return {}, []
 
-    def _fitted_socket(self, leg: int, one: LegStanding) -> tuple[dict[str, float], list[Step]]:
+    def _fitted_socket(
+        self, leg: int, one: LegStanding
+    ) -> tuple[dict[str, float], list[RemedyStep]]:
         pieces, style = self.pieces, self.pieces.style
         if not _thin_floor(pieces, leg, one):
             return {}, []
@@ -408,14 +418,14 @@ class LegBench:
                 f"bore {where} right through from the upper face, and fit a through tenon that is "
                 "wedged from above, on a new leg where this one is too short"
             )
-            return {}, [Step(where, 0.0, said)]
+            return {}, [RemedyStep(where, 0.0, said)]
         clear = pieces.work.bench.number("shoulder_clear")
         size = {f"tenon_length_{leg}": one.entry - _PARED + clear}
         said = (
             f"pare {fine_text(_PARED, style)} off the end of tenon {leg}, so that it does not "
             "press on the thin floor, and drive it gently"
         )
-        return size, [Step(where, _PARED, said)]
+        return size, [RemedyStep(where, _PARED, said)]
 
     # -- how it stands -----------------------------------------------------------------------
 
@@ -429,7 +439,7 @@ class LegBench:
             off = (one.drop - aim) / slant
             if pieces.is_sawn(leg) and off > self.hair:
                 sizes[f"leg_length_{leg}"] = one.entry + aim / slant
-                steps.append(Step(f"foot {leg}", off, f"{exact_text(off, pieces.style)} off leg "
+                steps.append(RemedyStep(f"foot {leg}", off, f"{exact_text(off, pieces.style)} off leg "
                                   f"{leg}"))  # fmt: skip
         after = pieces.with_sizes(sizes)
         high = shop_text(stand(after).height - pieces.sheet.number("pad_projection"), "mm",
@@ -443,7 +453,7 @@ class LegBench:
             yield "level it and cut the feet again", [first, *steps[1:]], after, _MINUTES["level"]
         elif not any(pieces.is_sawn(leg) for leg in pieces.legs):
             lead = lead.replace(", and saw", ", and saw there")
-            yield "let it be lower", [Step("feet", 0.0, lead)], after, 0
+            yield "let it be lower", [RemedyStep("feet", 0.0, lead)], after, 0
 
     def _shims(self) -> Iterator[_Way]:
         """Leaves of veneer under the feet that are short."""
@@ -455,7 +465,7 @@ class LegBench:
         if not self._cut_all or not any(wants.values()) or max(wants.values()) > MOST_LEAVES:
             return
         steps = [
-            Step(f"foot {leg}", count * leaf,
+            RemedyStep(f"foot {leg}", count * leaf,
                  f"glue {fine_text(count * leaf, style)} of veneer or leather under foot {leg}")
             for leg, count in wants.items() if count
         ]  # fmt: skip
@@ -473,7 +483,7 @@ class LegBench:
             return
         pads = {leg: low for leg in self.pieces.legs}
         thick = shop_text(self.pieces.sheet.number("pad_projection") + low, "mm", style)
-        step = Step("feet", low, f"put pads that stand {thick} proud under all feet")
+        step = RemedyStep("feet", low, f"put pads that stand {thick} proud under all feet")
         yield "thicker pads", [step], replace(self.pieces, pads=pads), _MINUTES["pads"]
 
     def _new_legs(self) -> Iterator[_Way]:
@@ -488,7 +498,7 @@ class LegBench:
         after = pieces.without(*(f"{stem}_{leg}" for leg in short for stem in _LEG))
         blank = shop_text(pieces.work.bench.number("leg_blank"), "mm", style)
         text = f"make leg {{}} anew, {blank} long with its tenon, and cut its foot to the others"
-        steps = [Step(f"leg {leg}", 0.0, text.format(leg)) for leg in short]
+        steps = [RemedyStep(f"leg {leg}", 0.0, text.format(leg)) for leg in short]
         yield (
             f"make leg{_s(short)} {listed(map(str, short))} anew",
             steps,
@@ -509,7 +519,7 @@ class LegBench:
             f"glue a round plug, its grain along that of the top, into socket {{}}, and bore it "
             f"afresh on its mark, {lean} from square along its sight line"
         )
-        steps = [Step(f"socket {leg}", 0.0, text.format(leg)) for leg in far]
+        steps = [RemedyStep(f"socket {leg}", 0.0, text.format(leg)) for leg in far]
         minutes = _MINUTES["socket"] * len(far)
         what = f"bore socket{_s(far)} {listed(map(str, far))} afresh"
         then = replace(self, pieces=after, standing=stand(after))

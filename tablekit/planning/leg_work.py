@@ -12,7 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import plain_up, shop_text
 from tablekit.planning.leg_stretchers import (

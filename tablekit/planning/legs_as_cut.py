@@ -17,9 +17,9 @@ from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from tablekit.engine.one_relation import solve_for
-from tablekit.engine.outcome import in_words
+from tablekit.engine.judge import in_words
 from tablekit.engine.quantity import Quantity
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.shop import fine_text, shop_text
 from tablekit.engine.wording import words
 from tablekit.planning.as_cut import NoLongerFit, WrongUnit, seems_wrong_unit

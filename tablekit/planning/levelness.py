@@ -16,16 +16,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.as_cut import AsCut
-from tablekit.engine.lambdas import compile_vector
+from tablekit.engine.as_cut import CutPlan
+from tablekit.engine.codegen import compile_vector
 from tablekit.engine.rearrange import rearrange
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text, fine_text, shop_text
 from tablekit.engine.tolerance import DEVIATIONS, SAMPLES, Tolerance, evaluate, tolerant_plan
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.said import Said
+from tablekit.relations import levelling as t
 from tablekit.relations import quantities as q
-from tablekit.relations import tolerances as t
 from tablekit.relations.bases import base_of
 
 Floats = NDArray[np.float64]
@@ -191,7 +191,7 @@ def levelling(sheet: Sheet) -> Levelling | None:
 class InexactBase:
     """The three posts of one design, ready to be cut a little wrong. Everything in coherent SI."""
 
-    def __init__(self, sheet: Sheet, cut: AsCut):
+    def __init__(self, sheet: Sheet, cut: CutPlan):
         self.cut, self._si = cut, cut.plan.program.run(cut.si).values
         for name in ("head_radius", "foot_radius", "splay", "roll"):
             if not np.isfinite(self._si.get(name, np.nan)):

@@ -2,11 +2,13 @@
 
 A remedy is some steps at the bench. What comes of them is never guessed: each is put into the sizes
 as cut, and the three posts are stood up again with them.
+
+Whether any is wanted, and which is best, is said of the piece as it came out so far.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations, product
 from typing import Any
@@ -14,10 +16,19 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.sheet import tidy
+from tablekit.engine.sheet import Sheet, tidy
 from tablekit.engine.shop import ShopStyle, exact_text, fine_text, shop_text
 from tablekit.engine.wording import capital, words
-from tablekit.planning.as_cut import OF_A_POST, SHIMS, Pieces, Standing, stand_all
+from tablekit.planning.as_cut import (
+    OF_A_POST,
+    SHIMS,
+    Pieces,
+    Standing,
+    drawn,
+    refuse_wrong_units,
+    stand,
+    stand_all,
+)
 from tablekit.relations.kinds import height_name
 from tablekit.relations.season_fit import SLOPPY
 
@@ -51,7 +62,7 @@ _ROUNDS, _TRIED, _CLOSE = 8, 0.05, 1e-4  # of Newton's method: at most, step, ne
 
 
 @dataclass(frozen=True)
-class Step:
+class RemedyStep:
     """One thing to do: where, by how much (mm), and what to say of it."""
 
     where: str
@@ -71,7 +82,7 @@ class Remedy:
     """
 
     what: str
-    steps: tuple[Step, ...]
+    steps: tuple[RemedyStep, ...]
     pieces: Pieces
     after: Standing
     work: int
@@ -201,7 +212,7 @@ class Bench:
                 if whole:
                     yield self._remedy(what if steps else alone, whole, after, work + extra)
 
-    def _remedy(self, what: str, steps: Sequence[Step], pieces: Pieces, work: int) -> Remedy:
+    def _remedy(self, what: str, steps: Sequence[RemedyStep], pieces: Pieces, work: int) -> Remedy:
         (after,) = stand_all([pieces])
         level = after.used <= self.slope * (1 + 1e-9)
         off = after.height - self.wanted
@@ -209,7 +220,7 @@ class Bench:
 
     # -- notches that are too tight or too loose ------------------------------------------------
 
-    def _fitted(self) -> tuple[Pieces, list[Step]]:
+    def _fitted(self) -> tuple[Pieces, list[RemedyStep]]:
         """The notches fitted to the posts in them, where they are not."""
         (before,) = stand_all([self.pieces])
         sizes, steps = {}, []
@@ -223,15 +234,15 @@ class Bench:
             end = "off" if play < 0 else "onto"
             where = f"notch {post}"
             text = f"{how} {fine_text(by, self.style)} {end} a wall of {where}"
-            steps.append(Step(where, by, text))
+            steps.append(RemedyStep(where, by, text))
         return self.pieces.with_sizes(sizes), steps
 
-    def _larger_top(self, pieces: Pieces) -> tuple[Pieces, Step]:
+    def _larger_top(self, pieces: Pieces) -> tuple[Pieces, RemedyStep]:
         """A top as large as was drawn."""
         size = pieces.sheet_numbers["top_diameter"]
         by = size - pieces.number("top_diameter")
         text = f"make another top, {shop_text(size, 'mm', self.style)} across"
-        return pieces.with_sizes({"top_diameter": size}, cut=False), Step("top", by, text)
+        return pieces.with_sizes({"top_diameter": size}, cut=False), RemedyStep("top", by, text)
 
     # -- the ways -------------------------------------------------------------------------------
 
@@ -246,7 +257,7 @@ class Bench:
         name = height_name(pieces.kind)
         off = found_.height - self.wanted
         text = f"leave it level as it is and take {high} as the {words(name)}"
-        yield "take the height as it is", (Step(name, off, text),), pieces, 0
+        yield "take the height as it is", (RemedyStep(name, off, text),), pieces, 0
 
     def _cutting_to_suit(self, pieces: Pieces) -> Iterator[_Way]:
         """What is not cut yet, cut to suit what is: the posts alone, or their heads' flats too;
@@ -265,7 +276,7 @@ class Bench:
                 steps = [*self._marking(pieces, after, free), *self._planing(pieces, after, "head")]
                 yield "cut the rest to suit", steps, after, _MINUTES["cut to suit"] * len(steps)
 
-    def _marking(self, pieces: Pieces, after: Pieces, free: Sequence[str]) -> Iterator[Step]:
+    def _marking(self, pieces: Pieces, after: Pieces, free: Sequence[str]) -> Iterator[RemedyStep]:
         for post in POSTS:
             length, place = f"post_length_{post}", f"notch_position_{post}"
             moved = [n for n in (length, place) if n in free]
@@ -278,7 +289,7 @@ class Bench:
             if place in moved:
                 lead = "mark its notch at" if says else f"mark the notch of post {post} at"
                 says.append(f"{lead} {self._exact(after.number(place))}")
-            yield Step(f"post {post}", by, " and ".join(says))
+            yield RemedyStep(f"post {post}", by, " and ".join(says))
 
     def _flats(self, pieces: Pieces) -> Iterator[_Way]:
         """Flats that are cut deeper, or that are not cut yet cut to suit."""
@@ -299,7 +310,7 @@ class Bench:
         low = 0.0 if pieces.is_cut(name) else min(0.0, least - size)
         return _Lever({name: 1.0}, low, 0.8 * size)
 
-    def _planing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+    def _planing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[RemedyStep]:
         before, then = stand_all([pieces, after])
         for post in POSTS:
             name = pieces.own(f"{end}_flat_depth_{post}")
@@ -312,7 +323,7 @@ class Bench:
             else:
                 circle = self._exact(after.number(f"{end}_flat_{post}"))
                 text = f"cut the flat of {where} to a circle of {circle}"
-            yield Step(where, by, text)
+            yield RemedyStep(where, by, text)
 
     def _ends(self, pieces: Pieces) -> Iterator[_Way]:
         """Posts sawn shorter at one end, before the flats of that end are cut: a post that is not
@@ -328,13 +339,13 @@ class Bench:
                 steps = tuple(self._sawing(pieces, after, end))
                 yield "trim the posts to match", steps, after, _MINUTES["saw"] * len(steps)
 
-    def _sawing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[Step]:
+    def _sawing(self, pieces: Pieces, after: Pieces, end: str) -> Iterator[RemedyStep]:
         for post in POSTS:
             name = f"post_length_{post}"
             by = pieces.number(name) - after.number(name)
             if by > self.hair / 2:
                 where = f"{end} end of post {post}"
-                yield Step(where, by, f"saw {self._exact(by)} off the {where}")
+                yield RemedyStep(where, by, f"saw {self._exact(by)} off the {where}")
 
     def _shims(self, pieces: Pieces) -> Iterator[_Way]:
         """Leaves of veneer under feet, or on heads."""
@@ -354,7 +365,7 @@ class Bench:
 
     def _leaves(
         self, pieces: Pieces, after: Pieces, end: str, names: Sequence[str]
-    ) -> Iterator[Step]:
+    ) -> Iterator[RemedyStep]:
         for post, name in zip(POSTS, names, strict=True):
             by = after.number(name) - pieces.number(name)
             if by <= 0:
@@ -363,7 +374,7 @@ class Bench:
             leaves = "a leaf" if count == 1 else f"{count} leaves"
             under = "under foot" if end == "foot" else "under the plate of head"
             text = f"put {leaves} of veneer, {fine_text(by, self.style)}, {under} {post}"
-            yield Step(f"{end} {post}", by, text)
+            yield RemedyStep(f"{end} {post}", by, text)
 
     def _notches(self, pieces: Pieces) -> Iterator[_Way]:
         """One notch floor let down, or its notch cut so deep where it is not cut yet."""
@@ -378,11 +389,16 @@ class Bench:
             by, where = after.number(name) - pieces.number(name), f"notch {post}"
             if notch_is_cut(pieces, post):
                 text = f"let the floor of {where} down by {fine_text(by, self.style)}"
-                yield "let a notch floor down", (Step(where, by, text),), after, _MINUTES["notch"]
+                yield (
+                    "let a notch floor down",
+                    (RemedyStep(where, by, text),),
+                    after,
+                    _MINUTES["notch"],
+                )
             elif stand_all([after])[0].used <= self.slope / 2:  # what is still free may do better
                 text = f"cut {where} {self._exact(after.number(name))} deep"
                 minutes = _MINUTES["cut to suit"]
-                yield "cut a notch to suit", (Step(where, by, text),), after, minutes
+                yield "cut a notch to suit", (RemedyStep(where, by, text),), after, minutes
 
     def _orders(self, pieces: Pieces, now: Standing) -> Iterator[_Way]:
         """The posts in another order, and those turned end for end that may be: a square notch is
@@ -442,7 +458,7 @@ class Bench:
             )
             yield (
                 "make one post anew",
-                (Step(f"post {post}", length, text),),
+                (RemedyStep(f"post {post}", length, text),),
                 after,
                 _MINUTES["post"],
             )
@@ -458,7 +474,7 @@ class Bench:
             return
         after = pieces.with_sizes({"top_thickness": self._rounded(thick + by)}, cut=False)
         text = f"plane the top to {self._exact(after.number('top_thickness'))}"
-        yield "another top thickness", (Step("top", by, text),), after, 60
+        yield "another top thickness", (RemedyStep("top", by, text),), after, 60
 
     # -- looking for sizes ----------------------------------------------------------------------
 
@@ -567,7 +583,7 @@ def _joined(texts: Sequence[str]) -> str:
     return "; ".join(said)
 
 
-_Way = tuple[str, Sequence[Step], Pieces, int]
+_Way = tuple[str, Sequence[RemedyStep], Pieces, int]
 
 
 def covers(pieces: Pieces, found_: Standing) -> bool:
@@ -607,7 +623,7 @@ def _rearranged(pieces: Pieces, order: Sequence[int], turned: Sequence[bool]) ->
     return pieces.with_sizes(sizes)
 
 
-def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[Step]:
+def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[RemedyStep]:
     for place, (post, turn) in enumerate(zip(order, turned, strict=True), start=1):
         if post == place and not turn:
             continue
@@ -615,4 +631,177 @@ def _moving(order: Sequence[int], turned: Sequence[bool]) -> Iterator[Step]:
         text = f"turn post {post} end for end" if post == place else (
             f"put post {post} where post {place} was{over}"
         )  # fmt: skip
-        yield Step(f"post {post}", 0.0, text)
+        yield RemedyStep(f"post {post}", 0.0, text)
+
+
+# -- what to do now --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class AsMade:
+    """A piece as it came out so far, and what to do now.
+
+    wanted    height that was asked for, mm; `slope` the share of the visible slope that is let pass
+    remedies  what serves first, by its work and what it leaves
+    """
+
+    pieces: Pieces
+    standing: Standing
+    wanted: float
+    slope: float
+    remedies: tuple[Remedy, ...]
+
+    @property
+    def level(self) -> bool:
+        """Whether the top looks level."""
+        return self.standing.used <= self.slope * (1 + 1e-9)
+
+    @property
+    def height_off(self) -> float:
+        """Height less what was asked, mm."""
+        return self.standing.height - self.wanted
+
+    @property
+    def fine(self) -> bool:
+        """Whether nothing has to be done."""
+        off = HEIGHT_OFF[self.pieces.style.display]
+        fits = self.standing.fits and self.covered
+        return self.level and fits and abs(self.height_off) <= off
+
+    @property
+    def covered(self) -> bool:
+        """Whether the top lies on the middles of all heads, as far as it was drawn to."""
+        return covers(self.pieces, self.standing)
+
+    @property
+    def verdict(self) -> str:
+        """How it comes out, in a sentence or two, the verdict first."""
+        found_, style = self.standing, self.pieces.style
+        if self.fine:
+            return (
+                f"within tolerance, nothing to do. The top is {fine_text(found_.rim_drop, style)} "
+                f"out of level across the rim, and the {self.pieces.kind} is {self._height}."
+            )
+        said = []
+        if not found_.goes_together:
+            said.append(self._tight)
+        elif not found_.fits:
+            said.append(self._loose)
+        if self.level:
+            said.append("the top looks level")
+        else:
+            rim = fine_text(found_.rim_drop, style)
+            low = found_.heads.index(min(found_.heads)) + 1
+            said.append(f"the top is {rim} out of level across the rim, low over head {low}")
+        if not self.covered:
+            short = fine_text(-found_.overhang, style)
+            said.append(f"the middle of a head lies {short} beyond the rim")
+        return f"{'; '.join(said)}; the {self.pieces.kind} is {self._height}."
+
+    @property
+    def _height(self) -> str:
+        style = self.pieces.style
+        by = fine_text(abs(self.height_off), style)
+        if abs(self.height_off) < HAIR[style.display]:
+            return f"{shop_text(self.wanted, 'mm', style)} high as asked"
+        return f"{by} {'lower' if self.height_off < 0 else 'higher'} than asked"
+
+    @property
+    def _tight(self) -> str:
+        plays = self.standing.plays
+        worst = plays.index(min(plays))
+        by = fine_text(-min(plays), self.pieces.style)
+        tight = f"notch {worst + 1} is {by} too narrow for the post in it"
+        return f"{tight}, so the joint does not go together"
+
+    @property
+    def _loose(self) -> str:
+        plays = self.standing.plays
+        play = fine_text(max(plays), self.pieces.style)
+        return f"notch {plays.index(max(plays)) + 1} is loose, with {play} of play"
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: mm, degrees, minutes."""
+        found_ = self.standing
+        return {
+            "verdict": "fine" if self.fine else "look at it",
+            "message": self.verdict,
+            "head_heights": [tidy(one) for one in found_.heads],
+            "table_height": tidy(found_.height),
+            "height_off": tidy(self.height_off),
+            "top_tilt": tidy(found_.tilt),
+            "tilt_direction": tidy(found_.low_side),
+            "rim_drop": tidy(found_.rim_drop),
+            "level": self.level,
+            "foot_circle": tidy(found_.circles[0]),
+            "head_circle": tidy(found_.circles[1]),
+            "least_overhang": tidy(found_.overhang),
+            "worst_gap": tidy(found_.gaps),
+            "tightness": [tidy(one) for one in found_.plays],
+            "goes_together": found_.goes_together,
+            "remedies": [one.to_json() for one in self.remedies],
+        }
+
+
+def as_made(
+    sheet: Sheet, sizes: Mapping[str, float], stock: Callable[[float], str] | None = None
+) -> AsMade:
+    """A piece of which these sizes are cut and measured, and what to do now.
+
+    sizes  mm by name, "post_length_2" or "top_thickness"; posts numbered as in the drawings
+    stock  says of a post of some length whether there is wood for it, in words; by default nothing
+    Raises DesignError, in a sentence, where the posts no longer fit one another or a size seems to
+    be in the wrong unit, and for a base without three notches in turn.
+    """
+    pieces = _with_notches_to_fit(drawn(sheet).with_sizes(_squared(sheet, sizes)))
+    refuse_wrong_units(pieces)
+    standing = stand(pieces)
+    least = {"foot": sheet.get("pad_diameter"), "head": sheet.get("plate_recess_width")}
+    bench = Bench(
+        pieces, sheet.number(height_name(sheet.kind)), slope_allowed(sheet),
+        {end: size or 0.0 for end, size in least.items()},
+    )  # fmt: skip
+    offered = [] if bench.serves(standing) else list(bench.remedies(stock or (lambda length: "")))
+    made = AsMade(pieces, standing, bench.wanted, bench.slope, ())
+    return made if made.fine else replace(made, remedies=_ranked(offered, standing))
+
+
+def _squared(sheet: Sheet, sizes: Mapping[str, float]) -> dict[str, float]:
+    """Square posts are planed to one setting: one measure of a post counts for both its sides."""
+    found_ = dict(sizes)
+    if sheet.number("post_width") == sheet.number("post_section"):
+        for post in POSTS:
+            if (one := sizes.get(f"post_section_{post}")) is not None:
+                found_.setdefault(f"post_width_{post}", one)
+    return found_
+
+
+def _with_notches_to_fit(pieces: Pieces) -> Pieces:
+    """A notch that is not cut yet is knifed to the post that goes in it, whatever its width."""
+    uncut = [post for post in POSTS if not notch_is_cut(pieces, post)]
+    widths = {f"notch_width_{post}": pieces.fitting_width(post) for post in uncut}
+    return pieces.with_sizes(widths, cut=False)
+
+
+def slope_allowed(sheet: Sheet) -> float:
+    """The share of the visible slope that the check on the level lets pass."""
+    level = next((one for one in sheet.network.requirements if one.id == "level"), None)
+    high = None if level is None else level.good[1]
+    return 1.0 if high is None else high
+
+
+def _ranked(offered: Iterable[Remedy], before: Standing) -> tuple[Remedy, ...]:
+    """What serves first, by its work and then by what it leaves; where nothing serves, what is at
+    least better than before. Of two that say the same the first stays."""
+    several = list(offered)
+    good = [one for one in several if one.serves]
+    if not good:
+        good = [one for one in several if one.after.holds and one.after.used < 0.7 * before.used]
+    return tuple({one.text: one for one in sorted(good, key=_rank)}.values())
+
+
+def _rank(one: Remedy) -> tuple[float, ...]:
+    """As high as was asked first, then by work, by what is off, and by how level."""
+    off = abs(one.height_off)
+    beyond = off > HEIGHT_OFF[one.pieces.style.display]
+    return beyond, one.work, round(off, 1), one.after.used

@@ -6,15 +6,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tablekit.engine.one_relation import solve_for
-from tablekit.engine.solve import check_numbers
-from tablekit.relations import strips
+from tablekit.engine.network import check_numbers
+from tablekit.engine.rearrange import solve_for
+from tablekit.relations import movement
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 _gain = solve_for(
-    strips.STRIP_MOVEMENT, strips.strip_movement, *strips.GIVEN, constants=strips.CONSTANTS
+    movement.STRIP_MOVEMENT,
+    movement.strip_movement,
+    *movement.STRIP_GIVEN,
+    constants=movement.STRIP_CONSTANTS,
 )
 
 

@@ -1,8 +1,13 @@
-"""Machine settings for the notches: a stacked cutter in several passes, or a router and guides.
+"""Cutting the notches: machine settings, how they will fit, and how to make them last.
 
-A compound notch is cut as a plain trench on the slant, with the post rocked about its length on a
-wedge until the notch floor lies level. A plain one is the case without wedge and without slant.
-Derivation: `reference/derivations/marking.md`.
+The settings are for a stacked cutter in several passes, or for a router and guides. A compound
+notch is cut as a plain trench on the slant, with the post rocked about its length on a wedge until
+the notch floor lies level. A plain one is the case without wedge and without slant. Derivation:
+`reference/derivations/marking.md`.
+
+A notch is tried to a hair; a rule is read to half a millimetre. So the far wall is marked at the
+size on the rule that lets the post in, and where no size does, the maker is told what to do
+instead.
 """
 
 from __future__ import annotations
@@ -10,14 +15,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tablekit.engine.quantity import Source, common_practice, derived, published
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import ShopStyle, fine_text, shop_text
 from tablekit.planning.formulas import found
-from tablekit.planning.setting_out_posts import PostSection, section_of
-from tablekit.relations import flat_marking, marking, notch_cutting
+from tablekit.planning.setting_out_posts import PostSection, marked_walls, section_of
+from tablekit.relations import marking, notch_cutting
+from tablekit.relations.bases import base_of
+from tablekit.relations.inch_practice import inch_words
+from tablekit.relations.joint_load import DERIVATION
 from tablekit.relations.requirements import SAW_SETTING
+from tablekit.relations.season_fit import CLEARANCE, FIT, SLOPPY
 
 if TYPE_CHECKING:
+    from tablekit.engine.relation import Verdict
     from tablekit.engine.sheet import Sheet
+
+
+# -- machine settings ------------------------------------------------------------------------------
 
 CUTTER = 19.05  # mm, a stack of 3/4 in: common practice, no source
 LEAST_OVERLAP = 1.5  # mm, so that no ridge stands between two passes: common practice, no source
@@ -237,7 +252,7 @@ def flat_settings(sheet: Sheet) -> FlatSettings:
     """Angles for the flats of a sheet."""
     numbers = {name: sheet.number(name) for name in ("splay", "bearing_rise", "side_rise")}
     values = {}
-    for relation in flat_marking.FLAT_CUTS:
+    for relation in marking.FLAT_CUTS:
         (name,) = set(relation.symbols) - set(numbers)
         values[name] = found(relation, name, **numbers)
     return FlatSettings(
@@ -248,4 +263,199 @@ def flat_settings(sheet: Sheet) -> FlatSettings:
         tilt_on_bearing=values["tilt_on_bearing"],
         mitre_on_side=values["mitre_on_side"],
         tilt_on_side=values["tilt_on_side"],
+    )
+
+
+# -- the fit, once the walls are marked to the maker's fraction ------------------------------------
+
+
+@dataclass(frozen=True)
+class NotchFit:
+    """The fit at one arris, mm.
+
+    near, far    the walls as marked, from the foot end along `arris`
+    guest        width of the post that lies in the notch, as marked and made
+    clearance    notch less guest, square to the walls; less than 0 where it is too tight
+    wanted       the clearance aimed at
+    verdict      "pass", "caution" (sloppy) or "fail" (too tight to go in)
+    message      what that means and what to mark instead
+    """
+
+    arris: str
+    near: float
+    far: float
+    guest: float
+    clearance: float
+    wanted: float
+    verdict: Verdict
+    message: str
+    source: str
+
+
+def notch_fits(
+    sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None = None
+) -> tuple[NotchFit, ...]:
+    """The fit of the notch as marked, at arrises A and B.
+
+    wanted  clearance aimed at, mm
+    style   what sizes are rounded to; the sheet's own where left out
+    """
+    style = style or sheet.shop_style
+    return tuple(_fit(sheet, arris, wanted, style) for arris in ("A", "B"))
+
+
+def worst_fit(sheet: Sheet, wanted: float = CLEARANCE, style: ShopStyle | None = None) -> NotchFit:
+    """Of both, the one that is furthest from what is wanted."""
+    fits = notch_fits(sheet, wanted, style)
+    return max(fits, key=lambda fit: abs(fit.clearance - wanted))
+
+
+def _fit(sheet: Sheet, arris: str, wanted: float, style: ShopStyle) -> NotchFit:
+    own = section_of(sheet)
+    marked = marked_walls(own, own.at(arris), style, wanted)
+    near, guest, clearance = marked.near, marked.guest, marked.clearance
+    better = _better(own.crossing_angle, near, guest, wanted)
+    verdict, message = _judged(clearance, wanted, style, better)
+    return NotchFit(
+        arris, near, marked.far, guest, clearance, wanted, verdict, message, _source(style)
+    )
+
+
+def _source(style: ShopStyle) -> str:
+    return inch_words(str(FIT)) if style.display == "in" else str(FIT)
+
+
+def _better(crossing_angle: float, near: float, guest: float, wanted: float) -> float:
+    """Where the far wall would have to be marked for the clearance that is wanted."""
+    width = found(
+        marking.CLEARANCE, "marked_width",
+        clearance=wanted, guest_width=guest, crossing_angle=crossing_angle,
+    )  # fmt: skip
+    return near + width
+
+
+def _judged(
+    clearance: float, wanted: float, style: ShopStyle, better: float
+) -> tuple[Verdict, str]:
+    def fine(number: float) -> str:
+        return fine_text(number, style)  # in inches in thousandths, as a feeler gauge has them
+
+    # A gauge or a feeler reads finer than the rule that the rest is marked with.
+    finest = (
+        ShopStyle(display="in", fraction=64) if style.display == "in" else ShopStyle(step_mm=0.5)
+    )
+    instead = (
+        f"Knife the near wall. Lay the other post against it with a strip of paper "
+        f"({fine(wanted)}) between, and knife the far wall along it, about "
+        f"{_precise(better, finest)} from the foot end"
+    )
+    if clearance < 0:
+        return "fail", (
+            f"As marked the notch is {fine(-clearance)} too narrow for the post that goes in it. "
+            f"Do not force it: the notched post may split. {instead}."
+        )
+    if clearance > SLOPPY:
+        return "caution", (
+            f"As marked the notch is {fine(clearance)} wider than the post that goes in it: too "
+            f"loose to hold or to glue. {instead}."
+        )
+    if clearance == 0:
+        return "pass", (
+            "As marked the notch is exactly as wide as the post that goes in it. Make the first "
+            "and the last cut just inside the knife lines, then pare to a push fit, at most "
+            f"{fine(wanted)} of play."
+        )
+    if clearance > wanted * (1 + 1e-9):
+        return "pass", (
+            f"As marked the notch has at most {fine(clearance)} of play. Cut inside the far knife "
+            f"line and pare to a push fit, at most {fine(wanted)} of play."
+        )
+    return "pass", f"As marked the notch has {fine(clearance)} of play: a push fit."
+
+
+def _precise(number: float, style: ShopStyle) -> str:
+    if style.display == "in":
+        return shop_text(number, "mm", style, with_error=False)
+    return f"{number:.1f} mm"
+
+
+# -- corners, feather edges, short grain -----------------------------------------------------------
+
+# A notch floor that leaves a face this shallow breaks away under the chisel.
+FEATHER = 5.0  # mm
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One thing to mind at the bench, and where it comes from."""
+
+    text: str
+    source: Source
+
+
+def joint_advice(sheet: Sheet) -> tuple[Advice, ...]:
+    """What to mind when the notches of this piece are cut; empty where no posts cross."""
+    base = base_of(sheet)
+    if not base.crossed:
+        return ()
+    tilted = not base.square and abs(sheet.number("notch_floor_tilt")) > SAW_SETTING
+    return (
+        *(_feather(sheet) if tilted else ()),
+        _corner(sheet.shop_style),
+        _kerf(),
+        _bearing(),
+        _size(),
+    )
+
+
+def _feather(sheet: Sheet) -> tuple[Advice, ...]:
+    """A tilted floor leaves one side of the notch shallow, and slanted walls sharp edges."""
+    own = section_of(sheet)
+    depths = sorted(own.depth(arris) for arris in ("A", "B"))
+    shallow, deep = (shop_text(depth, "mm", sheet.shop_style) for depth in depths)
+    angle = min(sheet.number("crossing_angle"), 180 - sheet.number("crossing_angle"))
+    breaks = " That thin edge breaks away easily." if depths[0] < FEATHER else ""
+    text = (
+        f"The floor is tilted: {shallow} deep on one face and {deep} on the other.{breaks} The "
+        f"walls meet the faces at {angle:.1f}°, so one corner beside each wall is short-grained. "
+        "Knife it deep, clamp a block against the face, and pare towards the middle of the post."
+    )
+    return (Advice(text, derived("reference/derivations/marking.md", "depth down the face")),)
+
+
+def _corner(style: ShopStyle) -> Advice:
+    size = "1/16 to 1/8 in" if style.display == "in" else "2 to 3 mm"
+    return Advice(
+        f"Leave a {size} radius in the inner corners, and ease the edges of the post that goes "
+        "in by a little more, so that it still beds on the floor. A crack starts at a sharp inner "
+        "corner; a gradual taper concentrates less stress than a square corner.",
+        published(
+            "American Wood Council, answer on notched bending members",
+            "National Design Specification 2005, 3.2.3, on the taper; the size of the round is "
+            "common practice",
+        ),
+    )
+
+
+def _kerf() -> Advice:
+    return Advice(
+        "Stop every saw cut short of the floor and pare the rest. A kerf past the floor is the "
+        "start of a crack, and it deepens the notch.",
+        common_practice(),
+    )
+
+
+def _bearing() -> Advice:
+    return Advice(
+        "Cut the faces that bear flat, and hollow rather than round. Each post is itself notched "
+        "where it lies in its neighbour, so one wall and a corner of the floor carry no load.",
+        derived(DERIVATION, "what really touches"),
+    )
+
+
+def _size() -> Advice:
+    return Advice(
+        "Do not scale up a proven design without a trial piece. Sharp notches weaken large posts "
+        "more than small ones: strength at the corner falls with the square root of the depth.",
+        published("LVL Handbook Europe 2025", "page 133, formula 4.47 (6.62 of EN 1995-1-1)"),
     )

@@ -11,11 +11,10 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.own_spread import OwnSpread
-from tablekit.engine.tolerance import Tolerance
+from tablekit.engine.tolerance import OwnSpread, Tolerance
 from tablekit.planning.formulas import found
-from tablekit.relations import flats
-from tablekit.relations.tolerances import tolerances
+from tablekit.relations import post_ends
+from tablekit.relations.levelling import tolerances
 
 if TYPE_CHECKING:
     from tablekit.engine.relation import Relation
@@ -54,7 +53,9 @@ def _as_cut(sheet: Sheet, name: str, size: float) -> float:
 
 @cache
 def _flat_relation(flat: str) -> Relation:
-    return next(one for one in flats.relations() if {flat, FLATS[flat]} <= set(one.symbols))
+    return next(
+        one for one in post_ends.flat_relations() if {flat, FLATS[flat]} <= set(one.symbols)
+    )
 
 
 def tolerances_of(sheet: Sheet, name: str, own: Mapping[str, OwnSpread]) -> tuple[Tolerance, ...]:

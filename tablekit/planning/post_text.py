@@ -13,16 +13,23 @@ from tablekit.planning.notch_cutting import (
     FlatSettings,
     Guides,
     NotchAngles,
+    NotchFit,
     Passes,
     Tools,
     flat_settings,
     notch_angles,
     router_guides,
     saw_passes,
+    worst_fit,
 )
-from tablekit.planning.notch_fit import NotchFit, worst_fit
-from tablekit.planning.notches import locked_words
-from tablekit.planning.post_marks import BEARING, NEXT_ON_THE_END, NOTCHED, Flat, PostMarks
+from tablekit.planning.post_marks import (
+    BEARING,
+    NEXT_ON_THE_END,
+    NOTCHED,
+    Flat,
+    PostMarks,
+    locked_words,
+)
 from tablekit.planning.said import NO_BREAK, Said, lines_of
 from tablekit.planning.setting_out_posts import neighbours, post_marks
 from tablekit.relations.bases import base_of

@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.network import Network
 from tablekit.engine.shop import ShopStyle, in_money, sum_text
-from tablekit.relations import pricing
+from tablekit.relations import lot
 from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList, Laid
-    from tablekit.planning.planks import Plank
+    from tablekit.planning.stock_cutting import Plank
 
 OWN_HOURS = "the maker's own hours"
 ESTIMATED = "the kit's rough estimate, from the order of work"
@@ -188,7 +188,11 @@ class Quote:
 def network() -> Network:
     """The sums of a quote."""
     return Network(
-        "a quote", pricing.QUANTITIES, pricing.RELATIONS, constants=pricing.CONSTANTS, wording=SHOP
+        "a quote",
+        lot.PRICE_QUANTITIES,
+        lot.PRICE_RELATIONS,
+        constants=lot.PRICE_CONSTANTS,
+        wording=SHOP,
     )
 
 

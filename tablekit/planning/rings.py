@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.network import Network
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import CheckResult, Value, judge
 from tablekit.engine.shop import ShopStyle, fine_text
 from tablekit.planning.glue_up import strips_used
@@ -27,7 +27,6 @@ from tablekit.relations.wording import SHOP
 from tablekit.wood_movement import CUTS, find_movement
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, Strip
 

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from tablekit.engine.shop import ShopStyle, rule_step, shop_round
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.formulas import found
-from tablekit.planning.notches import RELIEVED_POST
 from tablekit.planning.post_marks import (
     ARRISES,
     BEARING,
@@ -22,6 +21,7 @@ from tablekit.planning.post_marks import (
     BEHIND_NOTCH,
     BETWEEN,
     NOTCHED,
+    RELIEVED_POST,
     Area,
     Depth,
     End,
@@ -32,7 +32,7 @@ from tablekit.planning.post_marks import (
     PostMarks,
     clipped,
 )
-from tablekit.relations import flat_marking, marking
+from tablekit.relations import marking
 from tablekit.relations.bases import WITH_NOTCHES, base_of
 from tablekit.relations.season_fit import CLEARANCE, SLOPPY
 
@@ -367,22 +367,22 @@ def _flats(own: PostSection) -> tuple[Flat, Flat]:
 
 def _flat(own: PostSection, end: End, arris: str) -> Flat:
     depth = own[f"{end}_flat_depth"]
-    along = found(flat_marking.FLAT_ALONG, "flat_along", flat_depth=depth, splay=own["splay"])
+    along = found(marking.FLAT_ALONG, "flat_along", flat_depth=depth, splay=own["splay"])
     over_bearing = found(
-        flat_marking.FLAT_OVER_BEARING, "flat_over_bearing",
+        marking.FLAT_OVER_BEARING, "flat_over_bearing",
         flat_depth=depth, side_rise=own["side_rise"],
     )  # fmt: skip
     over_side = found(
-        flat_marking.FLAT_OVER_SIDE, "flat_over_side",
+        marking.FLAT_OVER_SIDE, "flat_over_side",
         flat_depth=depth, bearing_rise=own["bearing_rise"],
     )  # fmt: skip
     numbers = {
         "flat_along": along, "flat_over_bearing": over_bearing, "flat_over_side": over_side,
     }  # fmt: skip
     sides = (
-        found(flat_marking.CUT_ON_BEARING, "cut_on_bearing", **numbers),
-        found(flat_marking.CUT_ON_SIDE, "cut_on_side", **numbers),
-        found(flat_marking.CUT_ON_END, "cut_on_end", **numbers),
+        found(marking.CUT_ON_BEARING, "cut_on_bearing", **numbers),
+        found(marking.CUT_ON_SIDE, "cut_on_side", **numbers),
+        found(marking.CUT_ON_END, "cut_on_end", **numbers),
     )
     return Flat(end, arris, depth, along, over_bearing, over_side, *sides)
 
@@ -391,7 +391,7 @@ def _flat_marks(own: PostSection, flats: tuple[Flat, Flat]) -> Iterator[Mark]:
     foot, head = flats
     yield Mark(foot.arris, foot.along, "foot flat")
     line = found(
-        flat_marking.HEAD_LINE, "head_line", post_length=own["post_length"], flat_along=head.along
+        marking.HEAD_LINE, "head_line", post_length=own["post_length"], flat_along=head.along
     )
     yield Mark(head.arris, line, "head flat")
 

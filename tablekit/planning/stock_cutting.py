@@ -13,11 +13,23 @@ from typing import Literal
 
 import numpy as np
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.shop import ShopStyle, shop_text
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.planks import Plank
 from tablekit.relations import stock
+
+
+@dataclass(frozen=True)
+class Plank:
+    """Planks alike: length and width in mm, how many there are (None: as many as wanted), and
+    what one costs, if known."""
+
+    name: str
+    length: float
+    width: float
+    count: int | None = None
+    price: float | None = None
+
 
 MOST_FILLINGS = 20_000
 _NEAR = 1e-9

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
 from tablekit.engine.shop import duration_text, plain_number, shop_text
 from tablekit.engine.trouble import DesignError, RangeError
 from tablekit.planning.formulas import found
 from tablekit.planning.said import Said
-from tablekit.relations import lot, milling, surface
+from tablekit.relations import lot, milling
 from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
@@ -150,7 +150,7 @@ def surface_plan(sheet: Sheet, pieces: int = 1, **wishes: float) -> SurfacePlan:
     """
     settled = {
         a.quantity.name: a.quantity.from_si(float(a.value))
-        for a in surface.ASSUMPTIONS
+        for a in milling.SURFACE_ASSUMPTIONS
         if a.quantity is not None
     }
     for name, number in wishes.items():
@@ -162,7 +162,7 @@ def surface_plan(sheet: Sheet, pieces: int = 1, **wishes: float) -> SurfacePlan:
     settled |= wishes
     coats = sheet.number("coats")
     drying = found(
-        surface.DRYING_TIME, "drying_time", coats=coats, coat_interval=settled["coat_interval"]
+        milling.DRYING_TIME, "drying_time", coats=coats, coat_interval=settled["coat_interval"]
     )
     return SurfacePlan(
         papers=papers(settled["first_grit"], settled["last_grit"], settled["grit_step"]),
@@ -198,7 +198,7 @@ def papers(first: float, last: float, step: float) -> tuple[SandingPaper, ...]:
     used = [ends[round(first)]]
     while used[-1].number < last:
         reach = min(
-            found(surface.NEXT_GRIT, "next_grit", grit=float(used[-1].number), grit_step=step), last
+            found(milling.NEXT_GRIT, "next_grit", grit=float(used[-1].number), grit_step=step), last
         )
         within = [p for p in every if used[-1].number < p.number <= reach + _HAIR]
         if not within:
@@ -223,7 +223,7 @@ def every_paper() -> tuple[SandingPaper, ...]:
 
 
 def _check(name: str, number: float) -> None:
-    quantity = next(one for one in surface.QUANTITIES if one.name == name)
+    quantity = next(one for one in milling.SURFACE_QUANTITIES if one.name == name)
     if not quantity.low <= number <= quantity.high:
         raise RangeError(
             f"{name} is {plain_number(number)} {quantity.unit}; it must lie between "

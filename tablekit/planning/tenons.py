@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tablekit.engine.network import Network
+from tablekit.engine.network import Network, check_numbers
 from tablekit.engine.shop import ShopStyle, shop_text
-from tablekit.engine.solve import check_numbers
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import tenons
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,10 @@
 
 The formulas are relations (`tablekit/relations/tipping_round.py`), compiled once; a slider may call
 this. Seen from above, bearings run anticlockwise from the way post 1 leans.
+
+Published test loads are shown beside a piece for information only. No sum here is a test and none
+says that a piece meets a standard. What was not read in the document itself is marked so; see
+`reference/people_and_loads.csv`.
 """
 
 from __future__ import annotations
@@ -13,16 +17,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.one_relation import Compiled, slack_of, solve_for
+from tablekit.engine.quantity import Source, common_practice, from_memory, published, quoted
+from tablekit.engine.rearrange import RelationFunction, slack_of, solve_for
 from tablekit.engine.relation import Relation
 from tablekit.engine.sheet import tidy
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.relations import quantities, tipping_quantities, tipping_round
+from tablekit.relations import quantities, tipping, tipping_round
 from tablekit.relations.bases import base_of
-from tablekit.relations.kinds import height_name
+from tablekit.relations.inch_practice import inch_words
+from tablekit.relations.kinds import height_name, is_seat
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+
 
 Array = NDArray[np.float64]
 STEPS = 720  # half a degree; the worst bearings of three and of four feet are among them
@@ -153,7 +161,7 @@ def _ask(sheet: Sheet, inset: float, pad_radius: float) -> None:
             f"tipping cannot be calculated: {', '.join(missing)} without a value in this design. "
             "Give the sizes that set them"
         )
-    for quantity, number in ((tipping_quantities.load_inset, inset),
+    for quantity, number in ((tipping.load_inset, inset),
                              (tipping_round.pad_radius, pad_radius)):  # fmt: skip
         if not quantity.low <= number <= quantity.high:
             raise RangeError(
@@ -190,15 +198,116 @@ def _by_line(relation: Relation, name: str, values: dict[str, float], angles: Ar
 
 
 @cache
-def formula(relation: Relation, name: str) -> Compiled:
+def formula(relation: Relation, name: str) -> RelationFunction:
     """`relation` solved for `name`; takes floats or arrays, coherent SI by name."""
-    every = (*quantities.EVERY, *tipping_quantities.QUANTITIES, *tipping_round.QUANTITIES)
+    every = (*quantities.EVERY, *tipping.QUANTITIES, *tipping_round.QUANTITIES)
     unknown = next(q for q in every if q.name == name)
     return solve_for(relation, unknown, constants=(quantities.STANDARD_GRAVITY,), arrays=True)
 
 
 @cache
-def _slack(relation: Relation) -> Compiled:
+def _slack(relation: Relation) -> RelationFunction:
     """The slack of its one limit, likewise."""
     (limit,) = relation.limits
     return slack_of(limit, constants=(quantities.STANDARD_GRAVITY,), arrays=True)
+
+
+# -- published test loads --------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class PublishedLoad:
+    """A load that a document names, and what the piece takes at the same place.
+
+    name    what is loaded
+    source  document, clause and year, and whether it was read
+    load    vertical load of the document, N; None where it only tells how to find one
+    inset   mm in from the rim
+    takes   vertical load there that tips the piece, N; None where none does
+    """
+
+    name: str
+    source: Source
+    load: float | None
+    inset: float
+    takes: float | None
+
+    @property
+    def share(self) -> float | None:
+        """What the piece takes over what is named."""
+        if self.load is None or self.takes is None:
+            return None
+        return self.takes / self.load
+
+    def words(self, sheet: Sheet) -> str:
+        """In a sentence, forces in the unit of the maker."""
+        style = sheet.shop_style
+        name = inch_words(self.name) if style.display == "in" else self.name
+        found = (
+            "no vertical load there tips this piece"
+            if self.takes is None
+            else f"this piece tips at {shop_text(self.takes, 'N', style)}"
+        )
+        if self.load is None:
+            return f"{name}: {found} ({self.source})."
+        return f"{name}, {shop_text(self.load, 'N', style)}: {found} ({self.source})."
+
+    def to_json(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "name": self.name, "source": str(self.source), "read": self.source.kind == "published",
+            "load_N": tidy(self.load), "inset_mm": self.inset, "takes_N": tidy(self.takes),
+            "share": tidy(self.share),
+        }  # fmt: skip
+
+
+_EDGE = 50.0  # ISO 7172:1988, clause 5; by our choice for the others too
+_TABLES: tuple[tuple[str, Source, float | None], ...] = (
+    (
+        "load at the least stable edge, increased until a foot lifts",
+        published("ISO 7172:1988", "clause 5"),
+        None,
+    ),
+    (
+        "edge of a domestic table, lower figure",
+        from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
+        200.0,
+    ),
+    (
+        "edge of a domestic table, higher figure",
+        from_memory("EN 12521 (2009, 2015 or 2023) with EN 1730:2012, edge load by height"),
+        400.0,
+    ),
+    (
+        "edge of a work table",
+        from_memory("ANSI/BIFMA X5.5-2014, clause 4.3, about 125 lbf"),
+        556.0,
+    ),
+)
+_STOOLS: tuple[tuple[str, Source, float | None], ...] = (
+    (
+        "edge of a seat, without the 20 N outward that goes with it",
+        quoted("EN 1022 (2018)", "a copy of the test"),
+        600.0,
+    ),
+)
+
+
+def published_loads(sheet: Sheet) -> tuple[PublishedLoad, ...]:
+    """The loads that documents name for this kind of piece, and the maker's own, beside it.
+
+    Raises what `tipping_polar` raises.
+    """
+    stool = is_seat(sheet.kind)
+    inset = 60.0 if stool else _EDGE  # EN 1022; ISO 7172
+    there = tipping_polar(sheet, inset=inset).least
+    found = [
+        PublishedLoad(name, source, load, inset, there)
+        for name, source, load in (_STOOLS if stool else _TABLES)
+    ]
+    own = sheet.get("wanted_tipping_load")
+    if own is not None:
+        source = common_practice("your own wanted load, on the rim itself")
+        least = sheet.get("tipping_load")
+        found.append(PublishedLoad("wanted at the rim", source, own, 0.0, least))
+    return tuple(found)

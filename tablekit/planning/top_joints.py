@@ -26,9 +26,9 @@ from tablekit.planning.glue_up import (
     stage_terms,
     strips_used,
 )
-from tablekit.planning.rim import Arc, arcs_against_the_grain
 from tablekit.planning.rings import FLAT, PanelCup, Rings, ring_sides
 from tablekit.planning.tenons import JointTenons, place_along, strip_network, tenon_size
+from tablekit.planning.trammel_plan import Arc, arcs_against_the_grain
 from tablekit.relations import glue, grain, tenons
 
 if TYPE_CHECKING:

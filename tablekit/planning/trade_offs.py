@@ -148,12 +148,6 @@ class TradeMap:
         return self.front[np.linspace(0, self.front.size - 1, MOST_CHOICES).round().astype(int)]
 
     @property
-    def failed_said(self) -> str:
-        """What designs fail in, most of them first; empty where none fails."""
-        parts = [f"{name} ({_percent(share)})" for name, share in self.failed[:MOST_TOLD]]
-        return f"Most often failed: {', '.join(parts)}." if parts else ""
-
-    @property
     def said(self) -> str:
         """The map in a sentence, for those who cannot see it."""
         parts = [

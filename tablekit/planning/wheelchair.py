@@ -3,7 +3,7 @@
 wheelchair_place(sheet)
 
 After sections 306 and 902 of the 2010 ADA Standards, as far as a table alone can tell
-(`tablekit/relations/accessible.py`; proofs: `reference/derivations/people.md`). No certificate:
+(`tablekit/relations/knees.py`; proofs: `reference/derivations/people.md`). No certificate:
 the local law on access decides, and the way to the table and the floor before it count as well.
 """
 
@@ -17,12 +17,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.engine.one_relation import solve_for
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import CheckResult, judge, tidy
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle, shop_text
-from tablekit.planning.knee_space import MOST_WIDER, Edges, best_turn, clear_depth
-from tablekit.relations import accessible, people
+from tablekit.planning.sitters import MOST_WIDER, Edges, best_turn, clear_depth
+from tablekit.relations import knees as accessible
+from tablekit.relations import people
 from tablekit.relations.kinds import is_seat
 from tablekit.solids.body import Body, cut
 from tablekit.solids.model import PLUMB, Model, build
@@ -128,7 +129,7 @@ _knee_depth = solve_for(
     accessible.KNEE_DEPTH,
     accessible.needed_depth,
     accessible.clearance_height,
-    constants=accessible.CONSTANTS,
+    constants=accessible.ACCESSIBLE_CONSTANTS,
 )
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import sympy as sp
 
+from tablekit.engine.quantity import common_practice, derived, published
 from tablekit.engine.relation import Assumption, assume
-from tablekit.engine.source import common_practice, derived, published
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import is_seat
 

@@ -19,7 +19,7 @@ from tablekit.engine.wording import listed
 from tablekit.relations.kinds import check_choice
 
 if TYPE_CHECKING:
-    from tablekit.relations.declared import Declared
+    from tablekit.relations.kinds import Declared
 
 # The words that a brief and a network have for the choices, and what they stand for; the first of
 # each is what the kit assumes.

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/boards_to_round.md"

@@ -8,24 +8,19 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.relations import (
     assumptions,
-    flats,
+    crossing,
     mass,
-    one_notch,
     post_ends,
     quantities,
     requirements,
     season_fit,
-    seating,
     splitting,
     standing,
     table,
     tipping,
     top_work,
-    two_notches,
-    wood,
 )
-from tablekit.relations.declared import Declared
-from tablekit.relations.kinds import height_name, is_seat
+from tablekit.relations.kinds import Declared, height_name, is_seat
 
 
 def relations(kind: str, way: int, notches: int = 1) -> tuple[Relation, ...]:
@@ -34,16 +29,16 @@ def relations(kind: str, way: int, notches: int = 1) -> tuple[Relation, ...]:
     way      1 notches up, -1 notches down
     notches  to a post, 1 or 2
     """
-    crossing = one_notch.relations(way) if notches == 1 else two_notches.relations(way)
+    crossed = crossing.one_notch(way) if notches == 1 else crossing.two_notches(way)
     return (
         *table.relations(kind),
-        *crossing,
+        *crossed,
         *post_ends.relations(way),
-        *flats.relations(),
-        *(() if is_seat(kind) else seating.relations()),
+        *post_ends.flat_relations(),
+        *(() if is_seat(kind) else table.seats()),
         *mass.relations(notches),
-        *wood.relations(),
-        *tipping.relations(),
+        *mass.wood_relations(),
+        tipping.TIPPING,
         *top_work.relations(),
         *standing.relations(kind),
         *splitting.relations(way, notches),
@@ -57,7 +52,7 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     every = (
         *quantities.EVERY,
         *post_ends.QUANTITIES,
-        *wood.QUANTITIES,
+        *mass.QUANTITIES,
         *top_work.QUANTITIES,
         *standing.QUANTITIES,
         *splitting.QUANTITIES,
@@ -92,7 +87,7 @@ def declared(kind: str, way: int, notches: int) -> Declared:
         constants=(
             quantities.STANDARD_GRAVITY,
             quantities.MILLIMETRE,
-            *wood.CONSTANTS,
+            *mass.CONSTANTS,
             *top_work.CONSTANTS,
             *standing.CONSTANTS,
             *splitting.CONSTANTS,

@@ -1,15 +1,20 @@
-"""Relations common to every crossing of three posts: their lean, roll and offset.
+"""The crossing of three posts: lean, roll, offset, notches, and the circles of feet and heads.
 
-Set-up and proofs: `reference/derivations/crossing.md`.
+With one notch to a post, each post lies in the notch of its neighbour; with two, the three axes
+meet in one point. Set-up and proofs: `reference/derivations/crossing.md`, for posts that are not
+square `reference/derivations/rectangular_posts.md`, then `reference/derivations/two_notches.md` and
+`reference/derivations/circles.md`.
 """
 
 from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import common_practice, derived, quoted
+from tablekit.engine.quantity import Quantity, common_practice, derived, quoted
+from tablekit.engine.relation import Check, Limit, Relation, equal
 from tablekit.relations import quantities as q
+
+# -- every crossing --------------------------------------------------------------------------------
 
 DERIVATION = "reference/derivations/crossing.md"
 ISOMETRIC = quoted(
@@ -173,3 +178,358 @@ BASE_HEIGHT = Relation(
 DIRECTIONS: tuple[Relation, ...] = (CROSSING_ANGLE, ROLL, BEARING_RISE, SIDE_RISE, NOTCH_FLOOR_TILT)
 PLACES: tuple[Relation, ...] = (NOTCH_WIDTH, CENTRE_DISTANCE, WAIST_STEP)
 HEIGHTS: tuple[Relation, ...] = (CORNER_HEIGHT, BASE_HEIGHT)
+
+
+# -- one notch to a post ---------------------------------------------------------------------------
+
+RECTANGULAR = "reference/derivations/rectangular_posts.md"
+
+
+NOTCH_DEPTH = Relation(
+    name="depth of the notch",
+    equation=equal(q.notch_depth + q.axis_offset, (_deep + _wide) / 2),
+    meaning="The notch depth is half the depth plus half the width of the post, less the offset of "
+    "the axes.",
+    why="The notch is cut into the side face of one post, half a width from its axis. The bearing "
+    "face of the other is half a depth from its own axis. If the posts were merely laid on one "
+    "another, their axes would be the sum of both halves apart.",
+    source=derived(RECTANGULAR, "depth of the notch"),
+    limits=(
+        Limit(q.notch_depth, "the posts are let into one another, not just laid on one another"),
+        Limit(_wide - q.notch_depth, "the notch is shallower than the post is wide"),
+    ),
+    checks=(
+        Check(
+            {"post_section": "3 in", "post_width": "3 in", "axis_offset": "1.5 in"},
+            {"notch_depth": "1.5 in"},
+            common_practice("a half-depth notch in a 3 in post"),
+        ),
+        Check(
+            {"post_section": "60 mm", "post_width": "90 mm", "axis_offset": "30 mm"},
+            {"notch_depth": "45 mm"},
+            derived(RECTANGULAR, "axis to floor nothing: half the width is cut out"),
+        ),
+    ),
+)
+
+NOTCH_DEPTH_RATIO = Relation(
+    name="notch depth ratio",
+    equation=equal(q.notch_depth, q.notch_depth_ratio * _wide),
+    meaning="The depth of the notch as a share of the post width, into which it is cut.",
+    why="The ratio shows at a glance how much wood is left at the notch.",
+    source=derived(RECTANGULAR, "depth of the notch"),
+    checks=(
+        Check(
+            {"post_width": "3 in", "notch_depth": "1.5 in"},
+            {"notch_depth_ratio": "0.500"},
+            common_practice("a half-depth notch"),
+        ),
+    ),
+)
+
+
+def half_notch(deep: sp.Expr, wide: sp.Expr, guest: sp.Expr) -> sp.Expr:
+    """Half of what a notch takes up along a post of that section, for a guest of that width."""
+    return (guest / 2 + _half_breadth(deep, wide) * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+
+def half_seat(deep: sp.Expr, wide: sp.Expr, guest: sp.Expr) -> sp.Expr:
+    """Half of what lies in the notch of a post of that section, along a guest of that width."""
+    return (_half_breadth(deep, wide) + guest / 2 * sp.Abs(sp.cos(_phi))) / sp.sin(_phi)
+
+
+def _half_breadth(deep: sp.Expr, wide: sp.Expr) -> sp.Expr:
+    """Half the breadth of the notched post, corner to corner, in the plane of the notch floor.
+    Using the widest value keeps the limits below on the safe side for a compound notch."""
+    return (deep * sp.cos(_tau) + wide * sp.Abs(sp.sin(_tau))) / 2
+
+
+_HALF_NOTCH, _HALF_SEAT = half_notch(_deep, _wide, _wide), half_seat(_deep, _wide, _wide)
+
+
+def _rooms(end: str, to_end: sp.Expr, to_seat: sp.Expr, depth: Quantity) -> tuple[Limit, Limit]:
+    """Return the limits that keep notch and seat clear of the flat of an end.
+
+    `to_end` is the distance from the centre of the notch to the sharp end of the post, and
+    `to_seat` how much farther away the centre of the seat is.
+    """
+    flat = depth / sp.cos(_theta)
+    return (
+        Limit(to_end - _HALF_NOTCH - flat, f"the notch stays clear of the {end}"),
+        Limit(
+            to_end + to_seat - _HALF_SEAT - flat,
+            f"the part of the post in the next post's notch stays clear of the {end}",
+        ),
+    )
+
+
+def _arms_of_one(way: int) -> tuple[Relation, Relation]:
+    """Return waist to either end. `way` is +1 with the notches opening up, -1 down."""
+    step, p = way * q.waist_step, q.notch_position
+    foot, head = q.foot_arm, q.head_arm
+    return (
+        Relation(
+            name="waist to foot",
+            equation=equal(foot, p + step),
+            meaning="The position of the waist along the post.",
+            why="With the notches opening up, the notch of a post is below its waist; with the "
+            "notches opening down, it is above.",
+            source=derived(DERIVATION, "which side of the waist the notch is on"),
+            limits=_rooms("foot", p, 2 * step, q.foot_flat_depth),
+        ),
+        Relation(
+            name="waist to head",
+            equation=equal(foot + head, _length),
+            meaning="The two arms add up to the length of the post.",
+            why="The waist divides the post in two.",
+            source=derived(DERIVATION, "which side of the waist the notch is on"),
+            limits=_rooms("head", _length - p, -2 * step, q.head_flat_depth),
+        ),
+    )
+
+
+def one_notch(way: int) -> tuple[Relation, ...]:
+    """Return every relation of the crossing with one notch to a post.
+
+    `way` is +1 with the notches opening up, -1 with the notches opening down.
+    """
+    return (
+        *DIRECTIONS,
+        NOTCH_DEPTH,
+        NOTCH_DEPTH_RATIO,
+        *PLACES,
+        *_arms_of_one(way),
+        *HEIGHTS,
+        *circles(way),
+    )
+
+
+# -- two notches to a post -------------------------------------------------------------------------
+
+TWO_NOTCHES = "reference/derivations/two_notches.md"
+
+_let_in, _relief = q.notch_depth, q.notch_relief
+
+# Makers write the square crossing as 54.74 degrees, which is close enough.
+_NEARLY_SQUARE = sp.Rational(2, 10_000)
+
+NOTCH_DEPTHS = Relation(
+    name="depth of the notches",
+    equation=equal(2 * _let_in, _deep),
+    meaning="Each of the two notches in a post is half as deep as the post is thick.",
+    why="Where three square posts meet in one point, square to one another, each keeps a quarter "
+    "of its section. Two half-depth notches on adjacent faces leave exactly that.",
+    source=derived(TWO_NOTCHES, "what each post keeps"),
+    limits=(
+        Limit(
+            _NEARLY_SQUARE - sp.Abs(sp.cos(q.crossing_angle)),
+            "with two notches, the posts stand square to one another, 54.7356° from the vertical; "
+            "any other lean needs compound notches in two faces of every post, which the kit does "
+            'not set out; for another lean, write crossing = "one notch"',
+        ),
+        Limit(
+            -q.axis_offset,
+            "with two notches, the axes of the posts meet in one point, so the offset is 0; leave "
+            "out axis_offset",
+        ),
+    ),
+    checks=(
+        Check(
+            {"post_section": "3 in"},
+            {"notch_depth": "1.5 in"},
+            common_practice("half-depth notches in a 3 in post"),
+        ),
+    ),
+)
+
+SQUARE_POSTS = Relation(
+    name="square posts",
+    equation=equal(q.post_width, _deep),
+    meaning="With two notches, the posts are as wide as they are deep; the kit does not set out "
+    "two notches in a rectangular post.",
+    why="Each post lies in a notch of both the others, with one face in each. Only a square "
+    "section fits both.",
+    source=derived(TWO_NOTCHES, "what each post keeps"),
+    checks=(
+        Check(
+            {"post_section": "3 in"},
+            {"post_width": "3 in"},
+            common_practice("square stock, planed to one setting"),
+        ),
+    ),
+)
+
+CORE = Relation(
+    name="core between the notches",
+    equation=equal(q.core_side + _let_in, _deep),
+    meaning="The two notches leave a square in one corner of the section.",
+    why="One notch takes its depth from the section in one direction, the other in the other "
+    "direction.",
+    source=derived(TWO_NOTCHES, "what each post keeps"),
+    checks=(
+        Check(
+            {"post_section": "64 mm", "notch_depth": "32 mm"},
+            {"core_side": "32 mm"},
+            derived(TWO_NOTCHES, "a quarter of the section"),
+        ),
+    ),
+)
+
+RELIEF_RATIO = Relation(
+    name="extra length of a notch as a share of the section",
+    equation=equal(_relief, q.relief_ratio * _deep),
+    meaning="The extra length of one notch as a share of the section.",
+    why="It shows whether the posts can be assembled: from one half, they can.",
+    source=derived(TWO_NOTCHES, "putting it together"),
+    checks=(
+        Check(
+            {"post_section": "64 mm", "notch_relief": "32 mm"},
+            {"relief_ratio": "0.500"},
+            derived(TWO_NOTCHES, "putting it together"),
+        ),
+    ),
+)
+
+
+def _room(to_end: sp.Expr, depth: Quantity) -> sp.Expr:
+    """Return the length left between the notches, one of them lengthened, and an end flat."""
+    return to_end - _deep / 2 - _relief - depth / sp.cos(q.splay)
+
+
+def _arms_of_two() -> tuple[Relation, Relation]:
+    position = q.notch_position
+    foot, head = q.foot_arm, q.head_arm
+    return (
+        Relation(
+            name="waist to foot",
+            equation=equal(foot, position),
+            meaning="The waist of a post is at the centre of both its notches.",
+            why="The axes meet there, on the centre line.",
+            source=derived(TWO_NOTCHES, "axes through one point"),
+            limits=(
+                Limit(_room(position, q.foot_flat_depth), "the notches stay clear of the foot"),
+            ),
+        ),
+        Relation(
+            name="waist to head",
+            equation=equal(foot + head, _length),
+            meaning="The two arms add up to the length of the post.",
+            why="The waist divides the post in two.",
+            source=derived(TWO_NOTCHES, "axes through one point"),
+            limits=(
+                Limit(
+                    _room(_length - position, q.head_flat_depth),
+                    "the notches stay clear of the head",
+                ),
+            ),
+        ),
+    )
+
+
+def two_notches(way: int) -> tuple[Relation, ...]:
+    """Return every relation of the crossing with two notches to a post.
+
+    `way` is there so that every crossing has the same call: this one is the same upside down.
+    """
+    return (
+        *DIRECTIONS,
+        SQUARE_POSTS,
+        NOTCH_DEPTHS,
+        NOTCH_DEPTH_RATIO,
+        CORE,
+        RELIEF_RATIO,
+        *PLACES,
+        *_arms_of_two(),
+        *HEIGHTS,
+        *circles(way),
+    )
+
+
+# -- the circles of the feet and the heads, seen from above ----------------------------------------
+
+CIRCLES = "reference/derivations/circles.md"
+
+
+def _set_back(flat: sp.Expr) -> tuple[sp.Expr, sp.Expr]:
+    """Axis to the middle of a flat, square to the bearing face and to the side face."""
+    half = sp.Rational(1, 2)
+    return (
+        half * (_deep - flat * sp.sqrt(1 - _n**2)),
+        half * (_wide - flat * sp.sqrt(1 - _m**2)),
+    )
+
+
+def _reach(end: str, reach: Quantity, arm: Quantity, flat: Quantity) -> Relation:
+    square, aside = _set_back(flat)
+    along = arm - flat / 2 * sp.sin(_theta)
+    return Relation(
+        name=f"reach of the {end}",
+        equation=equal(
+            reach,
+            along * sp.sin(_theta)
+            - sp.cos(_theta) * (square * sp.sin(_beta) + aside * sp.cos(_beta)),
+        ),
+        meaning=f"How far out along its lean a post carries the middle of its {end}.",
+        why="From the waist along the post to the end, then out to the corner that is cut level "
+        "and back to the middle of the flat, all in plan.",
+        source=derived(CIRCLES, "reach"),
+    )
+
+
+def _sidestep(end: str, way: int, aside_of: Quantity, flat: Quantity) -> Relation:
+    square, aside = _set_back(flat)
+    sense = way if end == "head" else -way
+    return Relation(
+        name=f"sidestep of the {end}",
+        equation=equal(
+            aside_of,
+            q.centre_distance + sense * (square * sp.cos(_beta) - aside * sp.sin(_beta)),
+        ),
+        meaning=f"How far square to its lean a post carries the middle of its {end}.",
+        why="The axis passes the centre line at ρ; the corner that is cut level lies slightly to "
+        "one side of the axis. For square posts at the square crossing that offset is 0.",
+        source=derived(CIRCLES, "sidestep"),
+    )
+
+
+def _radius(end: str, radius: Quantity, reach: Quantity, sidestep: Quantity) -> Relation:
+    plural = {"foot": "feet", "head": "heads"}[end]
+    return Relation(
+        name=f"circle of the {plural}",
+        equation=equal(radius**2, reach**2 + sidestep**2),
+        meaning=f"Radius of the circle through the middles of the three {plural}.",
+        why="Pythagoras: reach and sidestep are at right angles in plan.",
+        source=derived(CIRCLES, "radius"),
+    )
+
+
+FOOT_SPREAD = Relation(
+    name="foot to foot",
+    equation=equal(q.foot_spread, sp.sqrt(3) * q.foot_radius),
+    meaning="The three feet stand at the corners of an equilateral triangle.",
+    why="The chord of a third of a circle is √3 times its radius.",
+    source=derived(CIRCLES, "foot to foot"),
+    checks=(
+        Check(
+            {"foot_radius": "408.248 mm"},
+            {"foot_spread": "707.11 mm"},
+            derived(CIRCLES, "three 1 m rods square to one another"),
+        ),
+    ),
+)
+
+
+def circles(way: int) -> tuple[Relation, ...]:
+    """Circles of the feet and the heads.
+
+    `way` is +1 with the notches opening up, -1 with the notches opening down.
+    """
+    return (
+        _reach("foot", q.foot_reach, q.foot_arm, q.foot_flat),
+        _reach("head", q.head_reach, q.head_arm, q.head_flat),
+        _sidestep("foot", way, q.foot_sidestep, q.foot_flat),
+        _sidestep("head", way, q.head_sidestep, q.head_flat),
+        _radius("foot", q.foot_radius, q.foot_reach, q.foot_sidestep),
+        _radius("head", q.head_radius, q.head_reach, q.head_sidestep),
+        FOOT_SPREAD,
+    )

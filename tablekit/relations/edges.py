@@ -11,14 +11,12 @@ from dataclasses import dataclass, replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, Source, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import Source, common_practice, derived
-from tablekit.relations import fixing, mass, trammel, trammel_feed
+from tablekit.relations import fixing, mass, trammel
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.declared import Declared
-from tablekit.relations.kinds import is_seat
+from tablekit.relations.kinds import Declared, is_seat
 
 DERIVATION = "reference/derivations/edge.md"
 
@@ -363,7 +361,7 @@ step_minutes = Quantity(
 )  # fmt: skip
 STEP_GIVEN = (
     edge_size, edge_height, bevel_levels, trammel.trammel_radius, trammel.cutter_diameter,
-    trammel_feed.lap_time,
+    trammel.lap_time,
 )  # fmt: skip
 STEP_QUANTITIES = (
     step_number, *STEP_GIVEN, step_stop, step_radius, step_width, laps_by_width, step_laps,
@@ -431,7 +429,7 @@ STEP_LAPS = Relation(
 )  # fmt: skip
 STEP_MINUTES = Relation(
     name="time for a step",
-    equation=equal(60 * step_minutes, step_laps * trammel_feed.lap_time),
+    equation=equal(60 * step_minutes, step_laps * trammel.lap_time),
     meaning="As many laps as the step takes, each as long as one of the round cut.",
     why="A lap farther in is shorter, so this is a little more than it takes.",
     source=_at(_STEPS),

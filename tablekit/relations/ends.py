@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
-from tablekit.relations.fixing import plate_thickness, screw_shank
-from tablekit.relations.post_shares import foot_force
-from tablekit.relations.recesses import pad_diameter
+from tablekit.relations.fixing import pad_diameter, plate_thickness, screw_shank
+from tablekit.relations.mass import specific_gravity
+from tablekit.relations.post_load import foot_force
 from tablekit.relations.strength import rim_load
 from tablekit.relations.top_load import WITHDRAWAL, rim_reach
-from tablekit.relations.wood import specific_gravity
 
 DERIVATION = "reference/derivations/ends.md"
 

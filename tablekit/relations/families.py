@@ -13,7 +13,6 @@ from tablekit.relations.kinds import INCH, KINDS, METRIC, SIZES, check_choice, s
 from tablekit.relations.wording import wording
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.sheet import Sheet
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, Source, common_practice, derived, published
 from tablekit.engine.relation import (
     Assumption,
     Check,
@@ -18,7 +18,6 @@ from tablekit.engine.relation import (
     assume,
     equal,
 )
-from tablekit.engine.source import Source, common_practice, derived, published
 from tablekit.relations.moisture import ONE_PERCENT
 
 DERIVATION = "reference/derivations/grain.md"

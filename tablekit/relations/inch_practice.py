@@ -15,9 +15,9 @@ from types import MappingProxyType
 
 import sympy as sp
 
+from tablekit.engine.quantity import Source, common_practice
 from tablekit.engine.relation import Assumption, Requirement
 from tablekit.engine.shop import ShopStyle, mixed, shown_unit
-from tablekit.engine.source import Source, common_practice
 from tablekit.relations import splayed_family
 from tablekit.relations.fixing import SCREW_LENGTH_INCHES
 from tablekit.relations.people import Graded, Use

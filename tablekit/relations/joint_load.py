@@ -7,20 +7,15 @@ the relations that follow from them. `reference/derivations/joint_load.md` has t
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING
 
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength
 from tablekit.relations.wording import SHOP
-
-if TYPE_CHECKING:
-    from tablekit.engine.network import Network
 
 DERIVATION = "reference/derivations/joint_load.md"
 _STEP_JOINT = quoted(

@@ -1,11 +1,18 @@
-"""What is made, a table or a stool, and whose usual sizes are assumed. Loads nothing heavy."""
+"""What is made, a table or a stool, whose usual sizes are assumed, and what a base declares for it.
+Loads nothing heavy.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tablekit.engine.trouble import DesignError
+
+if TYPE_CHECKING:
+    from tablekit.engine.quantity import Constant, Quantity
+    from tablekit.engine.relation import Assumption, Relation, Requirement
 
 METRIC, INCH = SIZES = ("metric", "inch")  # whose usual sizes are assumed
 
@@ -48,3 +55,21 @@ def check_choice(option: str, found: str, choices: Iterable[str]) -> None:
     if found not in choices:
         allowed = " or ".join(f'"{choice}"' for choice in choices)
         raise DesignError(f'{option} = "{found}" is not known. Write {allowed}.')
+
+
+@dataclass(frozen=True)
+class Declared:
+    """All that a network is made of.
+
+    assumptions  firmest first
+    shape        those of them that settle the shape, beside height, diameter and section
+    wishes       names of what a maker is likely to know or want, likeliest first
+    """
+
+    quantities: tuple[Quantity, ...]
+    relations: tuple[Relation, ...]
+    assumptions: tuple[Assumption, ...]
+    shape: tuple[Assumption, ...]
+    constants: tuple[Constant, ...]
+    requirements: tuple[Requirement, ...]
+    wishes: tuple[str, ...]

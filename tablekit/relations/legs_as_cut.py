@@ -12,9 +12,8 @@ from functools import cache
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import posts_as_cut as posts
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, published
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
-from tablekit.engine.source import common_practice, published
 
 TABLE = published("Wood Handbook, FPL-GTR-190", "table 4-2")
 EQUATION = published(

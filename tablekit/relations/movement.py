@@ -3,16 +3,26 @@
 Equation 13-2 of the Wood Handbook holds while the wood's moisture stays between 6 and 14 %,
 equation 13-3 outside that range; a switch in the formulas chooses between them.
 `reference/derivations/movement.md` links the two.
+
+One strip of a top made up of boards sawn in different ways moves by a relation of its own.
 """
 
 from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import (
+    Quantity,
+    Source,
+    common_practice,
+    derived,
+    from_memory,
+    published,
+    quoted,
+)
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, assume, equal
-from tablekit.engine.source import Source, common_practice, derived, from_memory, published, quoted
 from tablekit.relations import quantities as q
+from tablekit.relations.boards import strip_width
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP
 
 DERIVATION = "reference/derivations/movement.md"
@@ -401,3 +411,46 @@ ALIKE = assume(
     derived(DERIVATION, "boards that differ"), usual=(0.1, 10),
 )  # fmt: skip
 ASSUMPTIONS: tuple[Assumption, ...] = (ALIKE, COEFFICIENT)
+
+
+# -- one strip of several --------------------------------------------------------------------------
+
+strip_movement = Quantity(
+    "strip_movement", "Δb", "mm", "seasonal change of one strip's width", -50, 100
+)
+STRIP_CONSTANTS = (ONE_PERCENT,)
+STRIP_GIVEN = (strip_width, movement_coefficient, season_holds, DRIEST.moisture, DAMPEST.moisture)
+
+STRIP_MOVEMENT = Relation(
+    name="movement of a strip",
+    equation=equal(
+        strip_movement,
+        strip_width * (DAMPEST.moisture - DRIEST.moisture) / _percent
+        / (
+            1 / movement_coefficient
+            + (1 - season_holds) * (DRIEST.moisture / _percent - 10)
+        ),
+    ),
+    meaning="Each strip moves by its own coefficient, and the top moves by the sum of its strips.",
+    why="Glued edge to edge, the strips are free across the grain and restrain each other only "
+    "along it.",
+    source=derived(DERIVATION, "boards of several cuts"),
+    checks=(
+        Check(
+            {
+                "strip_width": "300 mm", "movement_coefficient": "0.00274", "season_holds": "1",
+                "driest_moisture": "6 %", "dampest_moisture": "12 %",
+            },
+            {"strip_movement": "4.932 mm"},
+            derived(DERIVATION, "two strips"),
+        ),
+        Check(
+            {
+                "strip_width": "200 mm", "movement_coefficient": "0.00169", "season_holds": "1",
+                "driest_moisture": "6 %", "dampest_moisture": "12 %",
+            },
+            {"strip_movement": "2.028 mm"},
+            derived(DERIVATION, "two strips"),
+        ),
+    ),
+)  # fmt: skip

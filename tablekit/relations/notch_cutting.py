@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity, declared_in
+from tablekit.engine.quantity import Quantity, common_practice, declared_in, derived
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import marking
 from tablekit.relations import quantities as q
 

@@ -10,10 +10,17 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import (
+    Constant,
+    Quantity,
+    Source,
+    common_practice,
+    derived,
+    published,
+    quoted,
+)
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
 from tablekit.engine.shop import ShopStyle
-from tablekit.engine.source import Source, common_practice, derived, published, quoted
 from tablekit.engine.trouble import DesignError
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import is_seat

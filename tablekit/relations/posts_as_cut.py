@@ -14,13 +14,12 @@ from functools import cache
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, equal
-from tablekit.engine.source import derived
-from tablekit.relations import crossing, flats, tolerances
+from tablekit.relations import crossing, levelling, post_ends
 from tablekit.relations import quantities as q
+from tablekit.relations.crossing import half_notch, half_seat
 from tablekit.relations.levelling import visible_slope
-from tablekit.relations.one_notch import half_notch, half_seat
 from tablekit.relations.wording import SHOP
 
 DERIVATION = "reference/derivations/posts_as_cut.md"
@@ -167,7 +166,7 @@ floor_slant = Quantity("floor_slant", "N", "1", "length along the floor's normal
 
 # -- the piece that comes of it -------------------------------------------------------------------
 
-heights: Three = (tolerances.head_height_1, tolerances.head_height_2, tolerances.head_height_3)
+heights: Three = (levelling.head_height_1, levelling.head_height_2, levelling.head_height_3)
 tilt = Quantity(
     "top_tilt_as_cut", "ψ_c", "deg", "tilt of the top out of level, as cut", 0, 45, latex=r"\psi_c"
 )
@@ -374,7 +373,7 @@ def _flat_depth(end: str, post: int, flat: Quantity, depth: Quantity) -> Relatio
         ),
         (
             Check({depth.name: "10 mm", "flat_ratio": "1.414214"}, {flat.name: "14.142 mm"},
-                  derived(flats.DERIVATION, "d√2 across at the square crossing")),
+                  derived(post_ends.FLATS, "d√2 across at the square crossing")),
         ),
     )  # fmt: skip
 
@@ -635,7 +634,7 @@ RIM_DROP = _stated(
     checks=(
         Check({"top_diameter": "900 mm", "top_tilt_as_cut": "0.5729 deg"},
               {"rim_drop_as_cut": "9.00 mm"},
-              derived(tolerances.DERIVATION, "900 mm at 1 in 100")),
+              derived(levelling.DERIVATION, "900 mm at 1 in 100")),
     ),
 )  # fmt: skip
 SLOPE_USED = _stated(
@@ -647,7 +646,7 @@ SLOPE_USED = _stated(
     checks=(
         Check({"visible_slope": "0.005", "top_tilt_as_cut": "0.5729 deg"},
               {"visible_slope_used_as_cut": "2.00"},
-              derived(tolerances.DERIVATION, "1 in 100 is twice 1 in 200")),
+              derived(levelling.DERIVATION, "1 in 100 is twice 1 in 200")),
     ),
 )  # fmt: skip
 HEIGHT = _stated(
@@ -759,6 +758,6 @@ def network() -> Network:
             *OF_THE_PIECE, *QUANTITIES, q.roll, q.crossing_angle, q.notch_floor_tilt,
             q.bearing_rise, q.side_rise, q.flat_ratio,
         ),
-        relations=(*crossing.DIRECTIONS, flats.FLAT_RATIO, *relations()),
+        relations=(*crossing.DIRECTIONS, post_ends.FLAT_RATIO, *relations()),
         wording=SHOP,
     )  # fmt: skip

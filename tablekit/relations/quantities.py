@@ -7,8 +7,7 @@ and wrong units, not bold designs.
 
 from __future__ import annotations
 
-from tablekit.engine.quantity import Constant, Quantity, declared_in
-from tablekit.engine.source import published
+from tablekit.engine.quantity import Constant, Quantity, declared_in, published
 
 # --- Size of the piece --------------------------------------------------------------------
 

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations.post_load import rest_depth, rest_width, soft_length
 from tablekit.relations.strength import elastic_modulus

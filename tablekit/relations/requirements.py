@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from tablekit.engine.quantity import common_practice, derived
 from tablekit.engine.relation import Requirement
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import people, post_ends
 from tablekit.relations.kinds import is_seat
 

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, published, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, published, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
 from tablekit.relations.moisture import DAMPEST, DRIEST, ONE_PERCENT, SHOP

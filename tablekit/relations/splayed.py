@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.splayed import DERIVATION

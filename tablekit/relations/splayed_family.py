@@ -9,16 +9,14 @@ from typing import Any
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Relation, Requirement, assume
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import (
     assumptions,
     mass,
     people,
     quantities,
     requirements,
-    seating,
     splayed,
     splayed_boring,
     splayed_load,
@@ -31,14 +29,11 @@ from tablekit.relations import (
     strength,
     table,
     tipping,
-    tipping_loads,
     top_load,
     top_work,
-    wood,
 )
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations.declared import Declared
-from tablekit.relations.kinds import height_name, is_seat
+from tablekit.relations.kinds import Declared, height_name, is_seat
 
 _MM = sp.Rational(1, 1000)
 APART = "none"  # the word for legs without stretchers
@@ -316,7 +311,7 @@ def requirements_of(kind: str, count: int, joined: str = APART) -> tuple[Require
     """The requirements on a "table" or a "stool" on three or four legs."""
     own = () if joined == APART else splayed_stretchers.requirements(_crossed(joined))
     both = (
-        STOOL_TIPPING if is_seat(kind) else TIPPING, tipping_loads.WANTED, LEG_LEAN,
+        STOOL_TIPPING if is_seat(kind) else TIPPING, tipping.WANTED, LEG_LEAN,
         SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,
         *((ALL_ROUND,) if count == 4 else ()),
         *(one for part in PARTS for one in part.REQUIREMENTS),
@@ -325,7 +320,7 @@ def requirements_of(kind: str, count: int, joined: str = APART) -> tuple[Require
     if is_seat(kind):
         level = {splayed_stand.LEVEL: splayed_stand.STOOL_LEVEL}
         return (
-            people.SEAT, tipping_loads.LEANING_SITTER, *(level.get(one, one) for one in both)
+            people.SEAT, tipping.LEANING_SITTER, *(level.get(one, one) for one in both)
         )  # fmt: skip
     return (requirements.HEIGHT, KNEES, people.THIGHS, requirements.PUSH, *both)
 
@@ -353,8 +348,8 @@ def _loads_assumed(kind: str, count: int, joined: str) -> Iterator[Assumption]:
     stated = (*_loads(kind, count), *people.relations(kind), *own)
     named = {name for one in stated for name in one.symbols}
     every = (
-        *tipping_loads.ASSUMPTIONS, *people.ASSUMPTIONS, *strength.ASSUMPTIONS,
-        *top_load.ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS), *joins,
+        *tipping.ASSUMPTIONS, *people.ASSUMPTIONS, *strength.ASSUMPTIONS,
+        *top_load.RIM_ASSUMPTIONS, *(one for part in PARTS for one in part.ASSUMPTIONS), *joins,
     )  # fmt: skip
     for one in every:
         if one.quantity is not None and (name := one.quantity.name) in named:
@@ -387,12 +382,12 @@ def relations(kind: str, count: int, joined: str = APART) -> tuple[Relation, ...
         *(() if is_seat(kind) else (table.KNEE_CLEARANCE,)),
         table.overhang(s.socket_radius, "centres of the sockets"),
         *splayed.relations(count),
-        *(() if is_seat(kind) else seating.relations()),
+        *(() if is_seat(kind) else table.seats()),
         mass.TOP_VOLUME,
         mass.TOP_MASS,
         _base_mass(count, joined),
         mass.TOTAL_MASS,
-        *wood.relations(),
+        *mass.wood_relations(),
         tipping.tipping(count),
         *_loads(kind, count),
         *people.relations(kind),
@@ -431,7 +426,7 @@ def _stated(kind: str, count: int, joined: str) -> Iterator[tuple[Relation, ...]
 
 def _loads(kind: str, count: int) -> tuple[Relation, ...]:
     """What tips it, other than a hand on the rim."""
-    loads = tipping_loads
+    loads = tipping
     if is_seat(kind):
         high = quantities.seat_height
         return (
@@ -447,8 +442,8 @@ def quantities_of(declared: tuple[Relation, ...]) -> tuple[Quantity, ...]:
     """The quantities that these relations speak of, in the order of the sheet."""
     named = {name for relation in declared for name in relation.symbols}
     every = (
-        *splayed_quantities.EVERY, *wood.QUANTITIES, *top_work.QUANTITIES,
-        *tipping_loads.QUANTITIES, *people.QUANTITIES, *strength.QUANTITIES, strength.rim_load,
+        *splayed_quantities.EVERY, *mass.QUANTITIES, *top_work.QUANTITIES,
+        *tipping.QUANTITIES, *people.QUANTITIES, *strength.QUANTITIES, strength.rim_load,
         *(quantity for part in PARTS for quantity in part.QUANTITIES),
         *splayed_stretchers.QUANTITIES,
     )  # fmt: skip
@@ -480,7 +475,7 @@ def declared(kind: str, count: int, joined: str = APART) -> Declared:
         constants=(
             quantities.STANDARD_GRAVITY,
             quantities.MILLIMETRE,
-            *wood.CONSTANTS,
+            *mass.CONSTANTS,
             *top_work.CONSTANTS,
             *splayed_socket.CONSTANTS,
         ),

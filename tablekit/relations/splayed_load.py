@@ -11,17 +11,16 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import racking
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
 from tablekit.relations.kinds import is_seat
-from tablekit.relations.post_shares import foot_force, larger, smaller
+from tablekit.relations.post_load import foot_force, larger, smaller
 from tablekit.relations.strength import rim_load
-from tablekit.relations.tipping_quantities import seat_load_inset
+from tablekit.relations.tipping import seat_load_inset
 
 DERIVATION = "reference/derivations/splayed_legs.md"
 

@@ -9,16 +9,15 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived, quoted
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, equal
-from tablekit.engine.source import derived, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
-from tablekit.relations.post_shares import foot_force, smaller
+from tablekit.relations.mass import specific_gravity
+from tablekit.relations.post_load import foot_force, smaller
 from tablekit.relations.splayed_load import DERIVATION, UNHELD, held_share, leg_moment, thrust
 from tablekit.relations.strength import rim_load
-from tablekit.relations.wood import specific_gravity
 
 tenon_strength_used = Quantity(
     "tenon_strength_used", "u_T", "1", "share of the tenon's design strength used at the shoulder, "

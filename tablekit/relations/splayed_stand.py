@@ -10,17 +10,16 @@ from dataclasses import replace
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import levelling
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
-from tablekit.relations import tipping_quantities as tips
+from tablekit.relations import tipping as tips
 from tablekit.relations.kinds import is_seat
+from tablekit.relations.levelling import RIM_DROP, rim_drop, top_tilt
 from tablekit.relations.splayed_load import DERIVATION
-from tablekit.relations.tipping_slopes import LOADED_SLOPE, SLOPE, centre
-from tablekit.relations.tolerances import RIM_DROP, rim_drop, top_tilt
+from tablekit.relations.tipping import LOADED_SLOPE, SLOPE, centre
 
 base_centre = replace(
     tips.base_centre, meaning="floor to the centre of mass of the legs below the top"

@@ -10,14 +10,13 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, assume, equal
-from tablekit.engine.source import common_practice, derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_load as load
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
-from tablekit.relations.post_shares import foot_force, larger, smaller
+from tablekit.relations.post_load import foot_force, larger, smaller
 from tablekit.relations.splayed import DERIVATION
 from tablekit.relations.splayed_load import held_moment, stretcher_height, stretcher_hold
 

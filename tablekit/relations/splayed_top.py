@@ -7,18 +7,16 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived
 from tablekit.engine.relation import Assumption, Check, Limit, Relation, Requirement, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations import strength as wood
 from tablekit.relations.kinds import is_seat
-from tablekit.relations.post_shares import edge_load, larger
-from tablekit.relations.seat_load import ASSUMPTIONS as PADS
-from tablekit.relations.seat_load import seat_pad
+from tablekit.relations.post_load import edge_load, larger
 from tablekit.relations.splayed_load import DERIVATION, foot_friction
-from tablekit.relations.top_load import top_strength_used
+from tablekit.relations.top_load import SEAT_ASSUMPTIONS as PADS
+from tablekit.relations.top_load import seat_pad, top_strength_used
 
 middle_moment = Quantity(
     "middle_moment", "M_m", "N*m", "bending moment across the middle of the top, the load at its "

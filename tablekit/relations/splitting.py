@@ -9,14 +9,19 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived, from_memory, quoted
 from tablekit.engine.relation import Assumption, Check, Relation, Requirement, assume, equal
-from tablekit.engine.source import derived, from_memory, quoted
 from tablekit.relations import quantities as q
 from tablekit.relations import strength as wood
-from tablekit.relations.post_load import rest_depth, rest_width
-from tablekit.relations.post_shares import foot_force, head_force, larger, smaller
-from tablekit.relations.wood import specific_gravity
+from tablekit.relations.mass import specific_gravity
+from tablekit.relations.post_load import (
+    foot_force,
+    head_force,
+    larger,
+    rest_depth,
+    rest_width,
+    smaller,
+)
 
 DERIVATION = "reference/derivations/splitting.md"
 MEASURED = quoted(

@@ -11,18 +11,15 @@ from typing import Any
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
 from tablekit.relations import (
-    creep,
     ends,
     knees,
     levelling,
     people,
     post_load,
-    post_shares,
     racking,
     season_fit,
-    seat_load,
     strength,
-    tipping_loads,
+    tipping,
     top_load,
 )
 from tablekit.relations.kinds import is_seat
@@ -30,15 +27,12 @@ from tablekit.relations.kinds import is_seat
 # In the order of a textbook, firmest assumptions first.
 PARTS: tuple[Any, ...] = (
     levelling,
-    tipping_loads,
+    tipping,
     people,
     knees,
     strength,
-    post_shares,
     post_load,
     top_load,
-    creep,
-    seat_load,
     ends,
     racking,
     season_fit,

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, derived, quoted
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import derived, quoted
 from tablekit.relations import lot, milling, trammel
 from tablekit.relations import quantities as q
 

@@ -1,4 +1,4 @@
-"""Heights from floor to top, and how the round top sits over the base.
+"""Heights from floor to top, how the round top sits over the base, and how many sit at it.
 
 Proofs: `reference/derivations/mass_and_heights.md`.
 """
@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Check, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
 from tablekit.relations.kinds import is_seat
 
@@ -87,3 +86,48 @@ def relations(kind: str) -> tuple[Relation, ...]:
     if is_seat(kind):
         return (height(q.seat_height), OVERHANG)
     return (height(q.table_height), KNEE_CLEARANCE, OVERHANG)
+
+
+# -- how many sit at it ----------------------------------------------------------------------------
+
+# A rim of exactly six places still seats six despite rounding error.
+_HAIR = sp.Float(1e-9)
+# Nearly one place more than the sitters need, just below the length at which one more would fit.
+_ROOMY = sp.Rational(99, 100)
+
+RIM_SHARES = Relation(
+    name="number of places at the rim",
+    equation=equal(q.seats_by_rim * q.rim_per_sitter, sp.pi * q.top_diameter),
+    meaning="The number of places, not rounded, that fit round the rim.",
+    why="The circumference of a circle is π times its diameter.",
+    source=derived(DERIVATION, "seats"),
+    checks=(
+        Check(
+            {"top_diameter": "48 in", "rim_per_sitter": "24 in"},
+            {"seats_by_rim": "6.28"},
+            derived(DERIVATION, "seats"),
+        ),
+    ),
+)
+
+WHOLE_SEATS = Relation(
+    name="whole seats",
+    equation=equal(q.seats, sp.floor(q.seats_by_rim + _HAIR)),
+    meaning="The number of seats is the number of places, rounded down.",
+    why="What is left of the rim is space between the sitters. In reverse, a number of seats fixes "
+    "the rim only to a range, from that many places to one more; the roomy end of it is used.",
+    source=derived(DERIVATION, "seats"),
+    inverse={"seats_by_rim": q.seats + _ROOMY},
+    checks=(
+        Check(
+            {"seats_by_rim": "6.28"},
+            {"seats": "6"},
+            common_practice("a round top 4 ft across is said to seat six at most"),
+        ),
+    ),
+)
+
+
+def seats() -> tuple[Relation, ...]:
+    """Return the relations of seats at a table."""
+    return (RIM_SHARES, WHOLE_SEATS)

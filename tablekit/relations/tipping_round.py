@@ -7,13 +7,11 @@ from __future__ import annotations
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, derived
 from tablekit.engine.relation import Check, Limit, Relation, equal
-from tablekit.engine.source import derived
 from tablekit.relations import quantities as q
-from tablekit.relations import tipping_loads as loads
-from tablekit.relations.tipping import ON_THE_LINE
-from tablekit.relations.tipping_quantities import load_inset, tipping_arm
+from tablekit.relations import tipping as loads
+from tablekit.relations.tipping import beyond_line, load_inset, tipping_arm
 
 DERIVATION = loads.DERIVATION
 
@@ -96,11 +94,7 @@ LOAD = Relation(
     "normal. The piece tips over whichever line through two feet needs the least load.",
     source=derived(DERIVATION, "all the way round"),
     limits=(
-        Limit(
-            _beyond - ON_THE_LINE * q.top_diameter / 2,
-            "the load stands beyond the line; otherwise no load there tips the piece over it",
-            otherwise="leave out",
-        ),
+        beyond_line(_beyond, "the load stands", "; otherwise no load there tips the piece over it"),
     ),
     checks=(
         Check(

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Relation, Requirement
-from tablekit.relations import fixing, milling, moisture, movement, trammel, trammel_feed
+from tablekit.relations import fixing, milling, moisture, movement, trammel
 
-CONSTANTS = (*moisture.CONSTANTS, *trammel_feed.CONSTANTS)
+CONSTANTS = (*moisture.CONSTANTS, *trammel.CONSTANTS)
 QUANTITIES: tuple[Quantity, ...] = (
-    *movement.QUANTITIES, *trammel.QUANTITIES, *trammel_feed.QUANTITIES, *fixing.QUANTITIES,
+    *movement.QUANTITIES, *trammel.QUANTITIES, *fixing.QUANTITIES,
     *moisture.QUANTITIES, *milling.OWN,
 )  # fmt: skip
 
@@ -25,7 +25,7 @@ def relations(legs: int = 0, more: Quantity | None = None) -> tuple[Relation, ..
     fastening = () if legs else fixing.relations()
     return (
         *moisture.relations(), *movement.relations(), *trammel.relations(),
-        *trammel_feed.relations(), *fastening, *milling.relations(legs, more),
+        *fastening, *milling.relations(legs, more),
     )  # fmt: skip
 
 
@@ -33,7 +33,7 @@ def assumptions(legs: int = 0) -> tuple[Assumption, ...]:
     """The assumptions for this work, firmest first."""
     fastening = () if legs else fixing.ASSUMPTIONS
     return (
-        *milling.assumptions(legs), *trammel.ASSUMPTIONS, *trammel_feed.ASSUMPTIONS, *fastening,
+        *milling.assumptions(legs), *trammel.ASSUMPTIONS, *fastening,
         *movement.ASSUMPTIONS, *moisture.ASSUMPTIONS,
     )  # fmt: skip
 
@@ -41,4 +41,4 @@ def assumptions(legs: int = 0) -> tuple[Assumption, ...]:
 def requirements(legs: int = 0) -> tuple[Requirement, ...]:
     """The requirements on this work."""
     fastening = () if legs else fixing.REQUIREMENTS
-    return (*fastening, *trammel.REQUIREMENTS, *trammel_feed.REQUIREMENTS)
+    return (*fastening, *trammel.REQUIREMENTS)

@@ -10,10 +10,9 @@ from collections.abc import Mapping
 
 import sympy as sp
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice, derived
 from tablekit.engine.relation import Assumption, Check, Relation, assume, equal
-from tablekit.engine.source import common_practice, derived
-from tablekit.relations import edges, glue, lot, surface
+from tablekit.relations import edges, glue, lot, milling
 from tablekit.relations import quantities as q
 
 DERIVATION = "reference/derivations/work.md"
@@ -52,7 +51,7 @@ QUANTITIES = (
     *OF_A_TASK, q.top_diameter, rim_length, surface_area, grades, sanded_area, joints_glued,
     gluing_minutes, glue.clamping_time, glue.joint_time, edges.edge_passes, arris_length,
 )  # fmt: skip
-CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, surface.coat_interval)
+CALENDAR = (pace, working_day, day_start, glue_wait, filler_wait, milling.coat_interval)
 
 TASK_MINUTES = Relation(
     name="time for a task",
@@ -152,7 +151,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = (
            usual=(10, 5000)),
     assume(filler_wait, 720 * _MIN, "Overnight.", common_practice("filler overnight"),
            usual=(10, 5000)),
-    *(a for a in surface.ASSUMPTIONS if a.quantity is surface.coat_interval),
+    *(a for a in milling.SURFACE_ASSUMPTIONS if a.quantity is milling.coat_interval),
 )  # fmt: skip
 
 DAY = 1440.0  # minutes

@@ -5,9 +5,9 @@ Three questions, each answered by looking, not from a rule:
 1. What small motions do the contacts leave, turning included? (A linear programme, in
    `tablekit.solids.contact`.) Where they leave none the posts are locked, whatever one tries.
 2. Is there a way apart by straight slides, one post at a time? (`tablekit.solids.taking_apart`,
-   stops found exactly by `tablekit.solids.sweep`.) Putting together is taking apart run backward.
+   stops found exactly by `tablekit.solids.contact`.) Putting together is taking apart run backward.
 3. If not: do they come apart when all move at once, and which further cut would free them?
-   (`tablekit.solids.relief`.)
+   (`tablekit.solids.taking_apart`.)
 
 The way found is then run through once more with the posts cut as true solids.
 """
@@ -25,9 +25,16 @@ from tablekit.engine.shop import ShopStyle, shop_text, shop_text_up
 from tablekit.solids.contact import Freedom, freedom, patches
 from tablekit.solids.cutting import post_solid, replay, replay_together
 from tablekit.solids.notched import NotchedPost, notched_posts
-from tablekit.solids.relief import DEEPER, TOLERANCE, Relief, find_relief
-from tablekit.solids.taking_apart import Move, Puzzle, take_apart
-from tablekit.solids.together import part_at_once
+from tablekit.solids.taking_apart import (
+    DEEPER,
+    TOLERANCE,
+    Move,
+    Puzzle,
+    Relief,
+    find_relief,
+    part_at_once,
+    take_apart,
+)
 
 Array = NDArray[np.float64]
 Vector = tuple[float, float, float]

@@ -1,4 +1,5 @@
-"""Bodies and notched posts as solids of manifold3d, whose booleans keep a closed surface closed.
+"""Bodies and notched posts as solids of manifold3d, whose booleans keep a closed surface closed,
+their surfaces as triangles, and plane cuts through them.
 
 The library is loaded only when the first solid is cut. Lengths in millimetres.
 """
@@ -6,6 +7,7 @@ The library is loaded only when the first solid is cut. Lengths in millimetres.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from importlib import import_module
 from itertools import combinations, pairwise
@@ -81,7 +83,7 @@ def replay(posts: Sequence[NotchedPost], moves: Sequence[Move], shots: int = 12)
 
     shots  positions looked at along each slide, ends included
 
-    A second witness to `tablekit.solids.sweep`, which knows nothing of its pieces. It looks at
+    A second witness to `tablekit.solids.contact`, which knows nothing of its pieces. It looks at
     positions only, so it can miss what happens between them; the sweep cannot.
     """
     return replay_shapes([post_solid(post) for post in posts], moves, shots)
@@ -139,3 +141,86 @@ def _steady(shared: Callable[[float], float], place: float) -> float:
     if found <= NOTHING:
         return found
     return min(found, shared(place - NEARBY), shared(place + NEARBY))
+
+
+# -- closed surfaces of triangles ------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The closed surface of one part.
+
+    name       such as "post 1"
+    corners    shape (n, 3), mm
+    triangles  corner numbers, anticlockwise seen from outside, shape (m, 3)
+    """
+
+    name: str
+    corners: Array
+    triangles: NDArray[np.int64]
+
+
+def surfaces_of(posts: Sequence[NotchedPost], bodies: Sequence[Body] = ()) -> tuple[Surface, ...]:
+    """Posts as they are cut, and other bodies; mm, in place.
+
+    Raises DesignError where manifold3d is missing."""
+    shapes = [(f"post {post.number}", post_solid(post)) for post in posts]
+    for body in bodies:
+        name = body.name if body.name == "top" else f"{body.name} {body.number}"
+        shapes.append((name, solid(body)))
+    return tuple(surface_of(name, shape) for name, shape in shapes)
+
+
+def surface_of(name: str, shape: Any) -> Surface:
+    """The closed surface of a manifold3d solid, named."""
+    return _in_order(name, *mesh(shape))
+
+
+def _in_order(name: str, corners: Array, triangles: NDArray[np.int64]) -> Surface:
+    """Corners and triangles sorted, so that nothing depends on the order they were cut in."""
+    # Sorted as rounded: corners on one plane differ by rounding alone, which must not decide.
+    keys = np.round(corners, 6) + 0.0
+    order = np.lexsort(keys.T[::-1])
+    place = np.empty(len(order), dtype=np.int64)
+    place[order] = np.arange(len(order))
+    renamed = place[triangles]
+    lowest = renamed.argmin(axis=1)
+    turned = np.take_along_axis(renamed, (lowest[:, None] + np.arange(3)) % 3, axis=1)
+    return Surface(name, keys[order], turned[np.lexsort(turned.T[::-1])])
+
+
+# -- plane cuts, for a section drawing -------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class Cut:
+    """Where a plane meets one post: outlines in the plane, mm, each shape (n, 2), anticlockwise
+    round wood and clockwise round a hole."""
+
+    number: int
+    outlines: tuple[Array, ...]
+
+
+def level_cuts(posts: Sequence[NotchedPost], height: float) -> tuple[Cut, ...]:
+    """Each post cut level at `height` mm over the floor, seen from above: x right, y up."""
+    return tuple(Cut(post.number, _slice(post_solid(post), height)) for post in posts)
+
+
+def cut_along(post: NotchedPost, across: Array, through: Array) -> Cut:
+    """A post cut by the plane that holds its own direction and is square to `across`.
+
+    across   unit normal of the plane, towards the viewer, square to the post, shape (3,)
+    through  a point of the plane, mm, shape (3,); it is (0, 0) of the outlines
+
+    Along the post, from foot to head, is to the right of the outlines.
+    """
+    right = post.along
+    up = np.cross(across, right)
+    frame = np.array([right, up, across])
+    placed = np.column_stack([frame, -frame @ through])
+    return Cut(post.number, _slice(post_solid(post).transform(placed), 0.0))
+
+
+def _slice(shape: object, height: float) -> tuple[Array, ...]:
+    found = shape.slice(height).to_polygons()  # type: ignore[attr-defined]
+    return tuple(np.asarray(outline, dtype=float) for outline in found if len(outline) > 2)

@@ -27,10 +27,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.engine.trouble import RangeError
+from tablekit.solids.cutting import Surface, surfaces_of
 from tablekit.solids.model import Model
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.piece import Solids
-from tablekit.solids.surfaces import Surface, surfaces_of
 
 Array = NDArray[np.float64]
 

@@ -14,9 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.solids.body import Body
+from tablekit.solids.body import NEAR, Body
 from tablekit.solids.contact import Patch, patches
-from tablekit.solids.convex import NEAR
 from tablekit.solids.cutting import post_solid, solid, volume_and_centre
 from tablekit.solids.model import Model, build
 from tablekit.solids.notched import Notch, NotchedPost, notched_posts, one_notch_posts

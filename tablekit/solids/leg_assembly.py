@@ -1,7 +1,7 @@
 """Do legs in sockets go in, one by one or all at once? Tried with the parts as solids. Millimetres.
 
 Parts are cut into convex pieces round their sockets and mortises. How far they slide is found
-exactly for these polygons (`tablekit.solids.sweep`); then the same is run through with true
+exactly for these polygons (`tablekit.solids.contact`); then the same is run through with true
 booleans. Putting in is drawing out run backward.
 
 Legs that nothing joins are drawn out one by one along their axes, all else in place; since each
@@ -23,11 +23,11 @@ from numpy.typing import NDArray
 from tablekit.relations.bases import base_of
 from tablekit.solids.assembly import GOES, LOCKED, ROUNDING
 from tablekit.solids.body import Body, cut
+from tablekit.solids.contact import TOUCH, Slides
 from tablekit.solids.cutting import replay_shapes, replay_shapes_together
 from tablekit.solids.legs import Leg, LegModel, build_legs, leg_solid
 from tablekit.solids.model import NumberSheet
 from tablekit.solids.stretchers import SIDE, Stretcher
-from tablekit.solids.sweep import TOUCH, Slides
 from tablekit.solids.taking_apart import Move
 
 Array = NDArray[np.float64]

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.solids.assembly import LOCKED
+from tablekit.solids.cutting import Surface
 from tablekit.solids.leg_assembly import LegAssembly, drawn_together
 from tablekit.solids.legs import Leg, LegModel
 from tablekit.solids.model import PLUMB
 from tablekit.solids.pulling import MARK_AT, SPACE, Pulling
-from tablekit.solids.surfaces import Surface
 
 Array = NDArray[np.float64]
 

@@ -20,10 +20,9 @@ from tablekit.engine.trouble import DesignError
 from tablekit.relations.bases import base_of
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body, across, body_like, cut, rod, spokes
-from tablekit.solids.cutting import solid
+from tablekit.solids.cutting import Surface, solid, surface_of
 from tablekit.solids.model import PLUMB, NumberSheet, pads_under, round_top
 from tablekit.solids.stretchers import CROSS, SIDE, Stretcher, build_stretchers
-from tablekit.solids.surfaces import Surface, surface_of
 
 Array = NDArray[np.float64]
 

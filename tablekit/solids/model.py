@@ -97,7 +97,7 @@ class Model:
 
 
 @dataclass(frozen=True)
-class _Frame:
+class _FirstPost:
     """Post 1: unit directions and the points on its axis."""
 
     along: Array
@@ -181,7 +181,7 @@ def _left(right: Model) -> Model:
     )
 
 
-def _frame(sheet: NumberSheet) -> _Frame:
+def _frame(sheet: NumberSheet) -> _FirstPost:
     """Post 1 leans along +x; its bearing face is parallel to its own and its host's axis."""
     splay, roll = np.radians(sheet.number("splay")), np.radians(sheet.number("roll"))
     up = base_of(sheet).up
@@ -198,10 +198,10 @@ def _frame(sheet: NumberSheet) -> _Frame:
     waist = np.array([0.0, up * sheet.number("centre_distance"), corner + half_height + rise])
     low_end = waist - sheet.number("foot_arm") * along
     high_end = waist + sheet.number("head_arm") * along
-    return _Frame(along, bearing, side, waist, low_end, high_end, up)
+    return _FirstPost(along, bearing, side, waist, low_end, high_end, up)
 
 
-def _post(sheet: NumberSheet, frame: _Frame) -> Body:
+def _post(sheet: NumberSheet, frame: _FirstPost) -> Body:
     half_depth = sheet.number("post_section") / 2 * frame.bearing
     half_width = sheet.number("post_width") / 2 * frame.side
     bar = box("post", 1, frame.low_end, frame.high_end, (half_depth, half_width))
@@ -210,7 +210,7 @@ def _post(sheet: NumberSheet, frame: _Frame) -> Body:
     return cut(with_foot, PLUMB, foot + sheet.number("base_height"))
 
 
-def _end_middle(sheet: NumberSheet, frame: _Frame, end: str) -> Array:
+def _end_middle(sheet: NumberSheet, frame: _FirstPost, end: str) -> Array:
     """Middle of post 1's flat at an end ("foot" or "head")."""
     outward = -1 if end == "foot" else 1
     level = sheet.number("pad_projection")

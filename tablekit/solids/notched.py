@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 
 from tablekit.engine.trouble import RangeError
 from tablekit.relations.bases import base_of
-from tablekit.solids.body import Body, box, cut
-from tablekit.solids.convex import any_inside, from_planes
+from tablekit.solids.body import Body, any_inside, box, cut, from_planes
 from tablekit.solids.model import PLUMB, TURNS, Model, build
 
 Array = NDArray[np.float64]

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.relations.bases import base_of
-from tablekit.solids.convex import crosses
+from tablekit.solids.body import crosses
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

@@ -8,13 +8,13 @@ from typing import Any
 
 from tablekit.relations.bases import base_of
 from tablekit.solids.assembly import Assembly, assemble
+from tablekit.solids.cutting import Surface, surfaces_of
 from tablekit.solids.leg_assembly import LegAssembly, assemble_legs
 from tablekit.solids.leg_pulling import leg_pulling
 from tablekit.solids.legs import LegModel, build_legs
 from tablekit.solids.model import Model, build, finished_top
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tablekit.solids.pulling import Pulling, pulling
-from tablekit.solids.surfaces import Surface, surfaces_of
 
 
 @dataclass(frozen=True, eq=False)

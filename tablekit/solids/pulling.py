@@ -20,9 +20,9 @@ from numpy.typing import NDArray
 from tablekit.engine.trouble import RangeError
 from tablekit.solids.assembly import Assembly
 from tablekit.solids.body import Body
+from tablekit.solids.cutting import Surface
 from tablekit.solids.model import PLUMB, Model
 from tablekit.solids.notched import NotchedPost
-from tablekit.solids.surfaces import Surface
 
 Array = NDArray[np.float64]
 
@@ -128,7 +128,7 @@ class PulledApart(Protocol):
 def pulling(source: PulledApart) -> Pulling:
     """How the parts of a piece are pulled apart.
 
-    Raises what `tablekit.solids.surfaces.surfaces_of` and `tablekit.solids.assembly.assemble`
+    Raises what `tablekit.solids.cutting.surfaces_of` and `tablekit.solids.assembly.assemble`
     raise.
     """
     sheet = source.sheet

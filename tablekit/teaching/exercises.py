@@ -2,32 +2,80 @@
 
 exercise("post length", seed=7)
 exercise_set(seed=7, student="3", count=6, display="in")
+
+The module `random` is not used: its global stream could be disturbed by anything else in a
+notebook, and how it turns a seed into numbers is not promised from one Python to the next.
 """
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from tablekit.engine.quantity import Quantity
-from tablekit.engine.shop import (
-    ShopStyle,
-    figures_text,
-    shop_text,
-)
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.teaching.arithmetic import calculate, read_arithmetic
-from tablekit.teaching.kinds import Bounds, Display, ExerciseKind
-from tablekit.teaching.kinds_top import KINDS
-from tablekit.teaching.question import Exercise, class_style, tolerance_text, value_of
-from tablekit.teaching.slips import each_own_slip
-from tablekit.teaching.stream import Stream
-from tablekit.teaching.topics import network
+from tablekit.teaching.checking import each_own_slip
+from tablekit.teaching.kinds import KINDS, Bounds, Display, ExerciseKind
+from tablekit.teaching.question import Exercise, class_style, network, tolerance_text, value_of
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+
+
+# -- numbers drawn from a seed ---------------------------------------------------------------------
+
+T = TypeVar("T")
+
+
+class Stream:
+    """A stream of choices that a text alone decides."""
+
+    def __init__(self, key: str):
+        self.key = key
+        self._drawn = 0
+
+    def below(self, count: int) -> int:
+        """A whole number from 0 to `count` less one, each as likely as the others.
+
+        Raises ValueError where there is nothing to choose from."""
+        if count < 1:
+            raise ValueError(f"{count} is too few to choose from")
+        text = f"{self._drawn}/{self.key}"
+        self._drawn += 1
+        # 256 bits over a handful of choices: what the remainder favours is beyond notice.
+        return int.from_bytes(hashlib.sha256(text.encode()).digest(), "big") % count
+
+    def pick(self, choices: Sequence[T]) -> T:
+        """One of the choices."""
+        return choices[self.below(len(choices))]
+
+    def shuffled(self, things: Sequence[T]) -> list[T]:
+        """The same things in another order."""
+        left = list(things)
+        return [left.pop(self.below(len(left))) for _ in things]
+
+
+# Letters and figures that are not taken for one another when they are written by hand.
+_SIGNS = "ABCDEFGHJKLMNPQRTUVWXY34679"
+
+
+def sheet_code(seed: int | str, display: str, student: int | str) -> str:
+    """The code of a student's sheet in a class of these units: the same on paper and on screen."""
+    return code(f"{seed}/{display}", student)
+
+
+def code(seed: int | str, student: int | str) -> str:
+    """Five signs that stand for one student's sheet, to find its answers by."""
+    stream = Stream(f"code/{seed}/{student}")
+    return "".join(stream.pick(_SIGNS) for _ in range(5))
+
+
+# -- exercises -------------------------------------------------------------------------------------
 
 _TRIES = 2000
 _DRAWN_AGAIN = 20  # draws of a question that was asked before

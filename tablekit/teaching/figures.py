@@ -16,7 +16,7 @@ from tablekit.drawing.label import Label, Point
 from tablekit.drawing.style import POST_TONES, TOP_TONE, Paper
 from tablekit.drawing.svg import svg_bytes
 from tablekit.engine.shop import shop_text
-from tablekit.teaching.topics import network
+from tablekit.teaching.question import network
 
 if TYPE_CHECKING:
     from tablekit.teaching.question import Exercise

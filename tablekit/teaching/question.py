@@ -1,14 +1,26 @@
-"""One question with its answer: what is given, what is asked for, and what counts as right."""
+"""One question with its answer: what is given, what is asked for, and what counts as right, with
+its hints and its working on one line.
+
+A question that is answered from its own givens alone must not depend on the rest of a table, so
+each topic, a small network, takes from the kit only the relations that its questions need.
+
+Hints are given away one at a time.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache, cached_property
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.formula import Plain
+from tablekit.engine.network import Network
+from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.reduced import TogetherWorking
+from tablekit.engine.relation import Assumption, Relation
 from tablekit.engine.shop import (
     ShopStyle,
     figures_text,
@@ -19,13 +31,157 @@ from tablekit.engine.shop import (
     shown_unit,
 )
 from tablekit.engine.units import parse_quantity
-from tablekit.teaching.arithmetic import Node, Rounding, calculate
+from tablekit.engine.wording import listed
+from tablekit.engine.working import Working, WorkingWriter
+from tablekit.relations import (
+    assumptions,
+    crossing,
+    fixing,
+    glue,
+    levelling,
+    milling,
+    moisture,
+    movement,
+    notch_cutting,
+    post_ends,
+    quantities,
+    splayed,
+    splayed_quantities,
+    stock,
+    table,
+    tipping,
+    trammel,
+)
+from tablekit.relations.wording import SHOP
+from tablekit.teaching.arithmetic import Node, Rounding, calculate, letters_in, written
 from tablekit.teaching.kinds import Display, ExerciseKind
 from tablekit.teaching.school import SchoolFormula
-from tablekit.teaching.topics import network
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.teaching.school import SchoolFormula
+
+
+# -- topics ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Topic:
+    """What a question is about: the relations it needs, and what may be taken for granted."""
+
+    name: str
+    relations: tuple[Relation, ...]
+    assumptions: tuple[Assumption, ...] = ()
+
+
+_RISES = (crossing.ROLL, crossing.BEARING_RISE, crossing.SIDE_RISE)
+_SQUARE = (assumptions.SQUARE_POST, assumptions.SPLAY)
+_HEIGHTS = (
+    *(one for one in table.relations("table") if one.name == "height of the piece"),
+    crossing.BASE_HEIGHT,
+    crossing.CORNER_HEIGHT,
+)
+_FOOT = (
+    "waist to foot", "reach of the foot", "sidestep of the foot", "circle of the feet",
+    "foot to foot",
+)  # fmt: skip
+
+
+def _circles(way: int) -> tuple[Relation, ...]:
+    chosen = (one for one in crossing.one_notch(way) if one.name in _FOOT)
+    return (*_RISES, crossing.CENTRE_DISTANCE, crossing.WAIST_STEP, *chosen)
+
+
+_CIRCLE_ASSUMPTIONS = (
+    assumptions.SQUARE_POST,
+    assumptions.AXIS_OFFSET,
+    assumptions.NOTCH_POSITION,
+    assumptions.SPLAY,
+)
+
+TOPICS: dict[str, Topic] = {
+    topic.name: topic
+    for topic in (
+        Topic("heights", (*_HEIGHTS[:2], *_RISES, _HEIGHTS[2]), _SQUARE),
+        Topic("foot circle, notches up", _circles(1), _CIRCLE_ASSUMPTIONS),
+        Topic("foot circle, notches down", _circles(-1), _CIRCLE_ASSUMPTIONS),
+        Topic("notch", (crossing.NOTCH_DEPTH,), (assumptions.SQUARE_POST,)),
+        Topic("flats", (*_RISES, *post_ends.flat_relations()[:2]), (assumptions.SPLAY,)),
+        Topic("tipping", (tipping.TIPPING,)),
+        Topic("overhang", (table.OVERHANG,)),
+        Topic("tilt", levelling.TILT_RELATIONS),
+        Topic("moisture", tuple(one for one in moisture.relations() if "shop" in one.name)),
+        Topic("movement", (movement.SEASON_HOLDS, movement.SEASON_RATE, movement.TOP_MOVEMENT)),
+        Topic("slot", (movement.SHOP_HOLDS, movement.SHOP_RATE, fixing.SLOT_NEEDED)),
+        Topic(
+            "trammel", (trammel.TRAMMEL_RADIUS, trammel.TRAMMEL_CENTRE, trammel.PIVOT_TO_FAR_SIDE)
+        ),
+        Topic(
+            "clamps",
+            (
+                glue.CLAMP_FORCE, glue.CLAMP_SPACING, glue.CLAMPS_BY_SPACING,
+                glue.CLAMPS_BY_FORCE, glue.CLAMP_COUNT,
+            ),
+        ),
+        Topic("wood", (stock.PART_VOLUME, stock.BOARD_FEET)),
+        Topic("angle between posts", (crossing.CROSSING_ANGLE,)),
+        Topic("notch tilt", (crossing.NOTCH_FLOOR_TILT,)),
+        Topic("saw setting", (crossing.NOTCH_FLOOR_TILT, notch_cutting.BLADE_TILT)),
+        Topic("sight line", (splayed.RESULTANT, splayed.SIGHT_LINE)),
+        Topic("push", (tipping.push(quantities.table_height),)),
+    )
+}  # fmt: skip
+
+
+@cache
+def network(topic: str) -> Network:
+    """The network of a topic; the same one each time.
+
+    Raises KeyError for a topic that is not there.
+    """
+    chosen = TOPICS[topic]
+    assumed = tuple(one for one in chosen.assumptions if one.quantity is not None)
+    named = {name for one in (*chosen.relations, *assumed) for name in one.symbols}
+    constants = tuple(one for one in _constants() if one.name in named)
+    known = tuple(one for one in _quantities() if one.name in named)
+    return Network(
+        topic,
+        known,
+        tuple(_within(one, named) for one in chosen.relations),
+        tuple(one for one in assumed if one.quantity in known),
+        constants,
+        wording=SHOP,
+    )
+
+
+def _within(relation: Relation, named: set[str]) -> Relation:
+    """With those limits alone that speak of what the topic knows."""
+    limits = tuple(
+        limit
+        for limit in relation.limits
+        if {symbol.name for symbol in limit.slack.free_symbols} <= named
+    )
+    return relation if limits == relation.limits else replace(relation, limits=limits)
+
+
+@cache
+def _quantities() -> tuple[Quantity, ...]:
+    every = (
+        *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
+        *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
+        *levelling.TILT_QUANTITIES,
+        notch_cutting.blade_tilt, *splayed_quantities.EVERY, *tipping.QUANTITIES,
+    )  # fmt: skip
+    return tuple({quantity.name: quantity for quantity in every}.values())
+
+
+def _constants() -> tuple[Constant, ...]:
+    return (
+        quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *moisture.CONSTANTS, *stock.CONSTANTS,
+    )  # fmt: skip
+
+
+# -- the question ----------------------------------------------------------------------------------
 
 _LINE = 88
 _HAIR = 1e-9
@@ -233,3 +389,160 @@ def _row_number(
 ) -> float:
     name, _ = kind.rows
     return network(kind.topic).solve({**givens, name: row}).number(asked.name)
+
+
+# -- hints, and the working on one line ------------------------------------------------------------
+
+Chain = tuple[tuple[str, str], ...]
+
+
+class LineWriter(WorkingWriter):
+    """Writes a working as lines, and keeps its calculations as they are."""
+
+    script = Plain()
+
+    def __init__(self, working: Working):
+        super().__init__(working)
+        self.lines: list[str] = []
+        self.chains: list[Chain] = []
+        self._values: list[str] = []
+        self._part = ""
+
+    def heading(self, text: str, level: int) -> None:
+        """What a calculation is of is put before its first line."""
+        self._say_values()
+        if level == 2:
+            self._part = "" if text == "Given" else f"{text}: "
+        elif level == 3:
+            self._part = f"{text.replace('_', ' ')}: "
+
+    def chain(self, lines: Sequence[tuple[str, str]]) -> None:
+        """Lines of one calculation, the left side said again in each."""
+        self._say_values()
+        self.chains.append(tuple(lines))
+        left = ""
+        for side, right in lines:
+            left = side or left
+            self.lines.append(f"{self._part}{left} = {right}")
+            self._part = ""
+
+    def value(self, letter: str, text: str, remark: str) -> None:
+        """Values are gathered into one line."""
+        self._values.append(f"{letter} = {text}")
+
+    def remark(self, text: str) -> None:
+        """A sentence. That a value follows it is not said, since a hint keeps the value back."""
+        self._say_values()
+        self.lines.append(text.removesuffix(" It does at:"))
+
+    def letter_text(self, thing: str, tex: str, plain: str) -> str:
+        """The letter as it is printed."""
+        return plain
+
+    def number_text(self, text: str) -> str:
+        """The number as it is printed."""
+        return text
+
+    def _say_values(self) -> None:
+        if self._values:
+            self.lines.append("; ".join(self._values))
+            self._values = []
+
+
+def _written(sheet: Sheet, name: str) -> LineWriter:
+    writer = LineWriter(Working(sheet, name))
+    writer.write(brief=True)
+    return writer
+
+
+def lines(exercise: Exercise) -> tuple[str, ...]:
+    """The hints of an exercise: what to do; the formula with its letters explained; the numbers put
+    in; the answer. Only the last one has the answer's number in it."""
+    formula = exercise.formula
+    if formula is None or not formula.text:
+        first = (formula.strategy,) if formula is not None else ()
+        return (*first, *_of_the_kit(exercise))
+    letter = _asked_letter(exercise)
+    return (
+        formula.strategy,
+        f"{letter} = {written(formula.line)}, where {_explained(exercise, formula)}.",
+        f"{letter} = {with_numbers(exercise)}",
+        f"{letter} = {_both_answers(exercise)}.",
+    )
+
+
+def _asked_letter(exercise: Exercise) -> str:
+    """The letter of what is asked for, or of its change."""
+    return f"Δ{exercise.asked.letter}" if exercise.after else exercise.asked.letter
+
+
+def with_numbers(exercise: Exercise) -> str:
+    """The right side of the formula with the numbers of the question put in, in the units of the
+    class; "" where there is no formula."""
+    formula = exercise.formula
+    if formula is None or not formula.text:
+        return ""
+    numbers = {letter: f"{number:.6g}" for letter, number in exercise.letters.items()}
+    return written(formula.line, numbers)
+
+
+def _explained(exercise: Exercise, formula: SchoolFormula) -> str:
+    letters = letters_in(formula.line)
+    said = [f"{letter} is {formula.name(letter)}" for letter in letters]
+    uses = {node.kind for node in formula.line.every()}
+    said += [f"{word} is {what}" for word, what in _WORDS.items() if word in uses]
+    return listed(said)
+
+
+_WORDS = {
+    "max": "the larger of the two", "roundup": "the next whole number up",
+    "acos": "the angle with this cosine", "asin": "the angle with this sine",
+    "atan": "the angle with this tangent",
+}  # fmt: skip
+
+
+def _both_answers(exercise: Exercise) -> str:
+    exact = exercise.answer_text
+    if exercise.marked:
+        return f"{exact}, marked as {exercise.marked}"
+    counted = exercise.kind.counted if exercise.unit == "1" else ()
+    return f"{exact} {counted[0]}" if counted else exact
+
+
+def _of_the_kit(exercise: Exercise) -> tuple[str, ...]:
+    """The kit's own working line by line, where a class has no line of arithmetic for it."""
+    *before, number, remark = _written(exercise.sheet, exercise.asked.name).lines
+    told = re.compile(rf"(?<![0-9.]){re.escape(number.partition(' = ')[2])}(?![0-9])")
+    return (*(line for line in before if not told.search(line)), f"{number}. {remark}")
+
+
+def hint(exercise: Exercise, number: int) -> str:
+    """The hint of that number, counted from 1.
+
+    The last line tells the answer; asking beyond it gives it again. Raises ValueError below 1.
+    """
+    if number < 1:
+        raise ValueError(f"hints are numbered from 1; there is no hint {number}")
+    every = lines(exercise)
+    return every[min(number, len(every)) - 1]
+
+
+def hint_count(exercise: Exercise) -> int:
+    """How many hints there are; the last one is the answer."""
+    return len(lines(exercise))
+
+
+def short_working(exercise: Exercise) -> Chain:
+    """The last calculation of the working: the formula, the numbers put in, the result."""
+    if exercise.after is not None:
+        letter = exercise.asked.letter
+        before, after = (
+            _written(sheet, exercise.asked.name).chains[-1][-1][1]
+            for sheet in (exercise.sheet, exercise.after)
+        )
+        return ((f"{letter} before", before), (f"{letter} after", after))
+    last = exercise.sheet.working(exercise.asked.name).steps[-1]
+    if isinstance(last, TogetherWorking):
+        return ((exercise.asked.letter, "by trial until both sides agree"),
+                ("", exercise.answer_text))  # fmt: skip
+    return _written(exercise.sheet, exercise.asked.name).chains[-2]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Section, Table, Text
-from tablekit.teaching.stream import sheet_code
+from tablekit.teaching.exercises import sheet_code
 
 if TYPE_CHECKING:
     from tablekit.teaching.checking import Verdict

@@ -1,13 +1,16 @@
-"""The short way to an answer, as a class is taught it: one line of arithmetic, and its slips.
+"""The short way to an answer, as a class is taught it: one line of arithmetic, and the mistakes
+made on the way.
 
-Each slip is a line of its own that is worked with the pupil's numbers. Those that can be made in
-any formula (a term left out, a sign turned, sine for cosine, a calculator set to radians, × √3 for
-÷ √3) are made from the formula; the others are written out beside it.
+A mistake says what is done wrong: as a line of arithmetic beside the right one, worked with the
+pupil's numbers, or as a misreading that is put through the same relations as the right answer.
+`checking.py` finds what answer it leads to and compares. The slips that can be made in any formula
+(a term left out, a sign turned, sine for cosine, a calculator set to radians, × √3 for ÷ √3) are
+made from the formula; the others are written out beside it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -20,7 +23,108 @@ from tablekit.teaching.arithmetic import (
     read_arithmetic,
     without,
 )
-from tablekit.teaching.mistakes import Mistake, forgot
+
+# -- mistakes --------------------------------------------------------------------------------------
+
+Reading = Callable[[float], float]
+
+
+def times(factor: float) -> Reading:
+    """A number read as a multiple of itself."""
+    return lambda number: number * factor
+
+
+def from_the_floor(degrees: float) -> float:
+    """A lean read from the floor instead of from plumb, or the other way round."""
+    return 90.0 - degrees
+
+
+MM_PER_INCH = 25.4
+HALF, DOUBLE = times(0.5), times(2.0)
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One misreading of a question.
+
+    name       in a few words
+    words      one kind sentence to the student, to follow "This looks as if"
+    misread    quantity -> how its right value was misread
+    taken_for  given -> the quantity that it was taken for
+    topic      the wrong set of relations that was used; the question's own where ""
+    answered   how the answer itself was misread or spoiled in the end
+    worked     the line of arithmetic that it leads to, in the letters of a `SchoolFormula`; the
+               relations are not asked then
+    """
+
+    name: str
+    words: str
+    misread: Mapping[str, Reading] = field(default_factory=dict)
+    taken_for: Mapping[str, str] = field(default_factory=dict)
+    topic: str = ""
+    answered: Reading | None = None
+    worked: str = ""
+
+
+def forgot(what: str) -> Mistake:
+    """Something that was left out."""
+    return Mistake(f"forgot {what}", f"you left out {what}.")
+
+
+def doubled(name: str, words: str) -> Mistake:
+    """A diameter put in where a radius belongs."""
+    return Mistake(f"{name.replace('_', ' ')}: diameter for radius", words, misread={name: DOUBLE})
+
+
+def halved(name: str, words: str) -> Mistake:
+    """A radius put in where a diameter belongs."""
+    return Mistake(f"{name.replace('_', ' ')}: radius for diameter", words, misread={name: HALF})
+
+
+ANGLE = Mistake(
+    "lean from the floor",
+    "you gave the lean from the floor; the question is the lean from plumb.",
+    answered=from_the_floor,
+)
+ANY_LENGTH: tuple[Mistake, ...] = (
+    Mistake(
+        "inches for millimetres",
+        "the number is in millimetres, but you wrote inches.",
+        answered=times(MM_PER_INCH),
+    ),
+    Mistake(
+        "millimetres for inches",
+        "the number is in inches, but you wrote millimetres.",
+        answered=times(1.0 / MM_PER_INCH),
+    ),
+)
+ANY_NUMBER: tuple[Mistake, ...] = (
+    Mistake(
+        "decimal point to the right",
+        "the decimal point slipped one place to the right.",
+        answered=times(10.0),
+    ),
+    Mistake(
+        "decimal point to the left",
+        "the decimal point slipped one place to the left.",
+        answered=times(0.1),
+    ),
+)
+ANY_SHARE: tuple[Mistake, ...] = (
+    Mistake(
+        "share written as per cent",
+        "you wrote a share with the sign of a percentage; multiply it by a hundred first.",
+        answered=times(0.01),
+    ),
+)
+
+
+def slip(name: str, words: str, worked: str) -> Mistake:
+    """A mistake that is worked as a line of arithmetic, in the letters of its `SchoolFormula`."""
+    return Mistake(name, words, worked=worked)
+
+
+# -- formulas and their slips ----------------------------------------------------------------------
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,9 @@
-"""Worksheets for a class as one PDF, and the answers for its teacher as another.
+"""Worksheets for a class as one PDF, and for its teacher the answers and a page on the lesson.
 
 write_worksheets("class", students=12, seed="autumn")
+
+The page says aims, a plan for two hours and one for half a day, what to bring, what goes wrong,
+what to ask, what to cut at a quarter of the size, and safety.
 """
 
 from __future__ import annotations
@@ -8,29 +11,38 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import accumulate
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tablekit.drawing.style import Paper
-from tablekit.engine.shop import figures_text
+from tablekit.engine.shop import ShopStyle, figures_text, shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import (
     Document,
     Inset,
     Section,
+    Steps,
     Subheading,
     Table,
     Text,
     WritingRoom,
 )
 from tablekit.packet.pages import A4, LETTER, Page, lay_out_pages, save_book
-from tablekit.teaching.exercises import exercise_set, together
+from tablekit.planning import cut_list
+from tablekit.relations.families import network
+from tablekit.teaching.checking import own_slips
+from tablekit.teaching.exercises import exercise_set, sheet_code, together
 from tablekit.teaching.figures import described, figure_height, figure_on
-from tablekit.teaching.kinds import Display
-from tablekit.teaching.lines import short_working, with_numbers
-from tablekit.teaching.question import Exercise
-from tablekit.teaching.slips import own_slips
-from tablekit.teaching.stream import sheet_code
-from tablekit.teaching.teacher import teacher_page
+from tablekit.teaching.kinds import KINDS, Display
+from tablekit.teaching.question import Exercise, short_working, with_numbers
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
+
+# -- the sheets ------------------------------------------------------------------------------------
 
 NAME = "Setting out a three-post table"
 WORKSHEETS, ANSWERS, LESSON_PLAN = "worksheets.pdf", "answers.pdf", "lesson-plan.pdf"
@@ -226,3 +238,286 @@ def _answer(exercise: Exercise) -> str:
 
 def _within(exercise: Exercise) -> str:
     return "exactly" if exercise.asked.whole else together(exercise.tolerance_text)
+
+
+# -- the page for the teacher ----------------------------------------------------------------------
+
+# The model is a quarter of a table 736 mm high and 920 mm across on posts of 64 mm, on sizes that
+# a rule can be read to; no pads, and a top of card or thin plywood. Millimetres.
+SCALE = 4
+MODEL: dict[str, float] = {
+    "table_height": 184.0,
+    "top_diameter": 230.0,
+    "post_section": 16.0,
+    "top_thickness": 6.0,
+    "pad_projection": 0.0,
+    "foot_flat": 6.0,
+    "head_flat": 6.0,
+}
+POSTS = 3.0
+_SIZES = (
+    ("post_section", "side of the square stock"),
+    ("post_length", "length of each post before its flats are cut"),
+    ("notch_position", "foot end of the post to the centre of its notch"),
+    ("notch_width", "length of the notch along the post"),
+    ("notch_depth", "depth of the notch"),
+    ("foot_flat_depth", "corner to the flat of a foot, plumb"),
+    ("head_flat_depth", "corner to the flat of a head, plumb"),
+    ("top_diameter", "diameter of the top"),
+    ("top_thickness", "thickness of the top"),
+    ("foot_radius", "radius of the foot circle"),
+    ("head_radius", "radius of the head circle, to glue the top to"),
+)
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One slot of a lesson: minutes, what the class does, and what it takes."""
+
+    minutes: int
+    what: str
+    materials: str
+
+
+# Minutes are a first estimate of our own: common practice, no source.
+TWO_HOURS = (
+    Slot(10, "Hold a box by two opposite corners, one plumb above the other, and look at the three "
+         "edges that meet at the top. Everyone picks the two guesses at the head of notebook 03.",
+         "a box or a die for each pair; notebook 03 on each screen"),
+    Slot(20, "Sections 1 and 2 of notebook 03 on the board: the class says each line before it is "
+         "written. Where is the right angle? Why √3?", "board; notebook 03"),
+    Slot(15, "Section 3: each pair takes one lean of 30°, 40°, 45° and 50° and calculates the "
+         "angle between two posts. Draw it as a curve on the board, and mark where it is 90°.",
+         "calculators set to degrees"),
+    Slot(15, "Section 4 with three sticks in the hand: where does a post carry, where does it lie? "
+         "Then notebook 04: guess what two notches would do, pull the parts apart, read on.",
+         "three notched sticks; notebook 04"),
+    Slot(5, "Break. Close the pages that are no longer needed.", ""),
+    Slot(15, "Notebook 01: guess the post length. In the panel give the post length and release "
+         "the height. Who finds what 10 mm of height take off a post?", "notebook 01"),
+    Slot(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
+         "a question that was not explained yet. Each student has other numbers, so neighbours "
+         "compare methods and not answers.",
+         "notebook 10 or printed worksheets; calculators"),
+    Slot(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
+    Slot(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
+         "less, and why? Notebook 07 is for next time.", "one finished model"),
+)  # fmt: skip
+
+HALF_DAY = (
+    Slot(15, "Handle a finished model. Where do the posts touch, and where not? Pick the guesses "
+         "of notebook 03.", "one model, rules; notebook 03"),
+    Slot(30, "Sections 1, 2 and 4 of notebook 03 on the board: the lean, √3, the notch.",
+         "board; a box for each pair"),
+    Slot(20, "Calculate the sticks: how long, where the notch, how deep the flats? Compare with "
+         "the table of sizes below. Nobody marks wood before the numbers agree.", "calculators"),
+    Slot(25, "Mark out three sticks from one end and one face. Lay all three side by side and look "
+         "before anything is cut.",
+         "square stock, knife or sharp pencil, square, marking gauge"),
+    Slot(10, "Break.", ""),
+    Slot(55, "Cut the notches, and try the joint dry. The third stick slides in along its notch.",
+         "fine saw, chisel, bench hook, clamps, eye protection"),
+    Slot(25, "Cut the flats. Stand it on the bench.", "fine saw, a block of the right height"),
+    Slot(25, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
+         "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
+         "balance or small weights"),
+    Slot(20, "Measure the height and the circle of the feet, and compare them with what was "
+         "calculated. How far may they be out, and why?", "rule, square"),
+    Slot(15, "What went wrong, and what would have shown it sooner?", ""),
+)  # fmt: skip
+
+BRING = (
+    "A box with square corners for each pair. A die will do; a cube folded from card is better, "
+    "for its diagonal can be drawn on it.",
+    "Three sticks with their notches cut, that go together; and one finished model with its top.",
+    "A calculator for each pair. Check the setting: the cosine of 54.74 is 0.577 in degrees and "
+    "−0.2356 in radians.",
+    "For the screens: the class server on one machine (the README says how), the address with its "
+    "token on the board, and notebooks 03, 04, 01 and 10 opened once by yourself beforehand.",
+    "For the half day: the stock below, cut to rough length, with a third more for second tries.",
+)
+
+WRONG = (
+    ("The post comes out shorter than the table is high.", "Divided by √3 instead of multiplied.",
+     "Ask whether a leaning post can be shorter than what it holds up."),
+    ("The post is out by a few centimetres.", "The top, the pads or the flats were left out.",
+     "Stack them up on the board, from the floor to the upper face."),
+    ("cos θ is negative.", "The calculator is set to radians.", "Set it to degrees."),
+    ("Two sticks go together and the third does not.", "A notch was cut into the wrong face, or at "
+     "the wrong end.", "Mark the face that the notch opens to, and the foot, on all three before "
+     "cutting; lay them side by side."),
+    ("The third stick jams.", "It is pressed in from above.", "Slide it in along its notch, level "
+     "with the way another stick lies."),
+    ("The joint is loose.", "Sawn on the line or beyond it.", "Saw beside the line, in the waste, "
+     "and pare to it."),
+    ("The top is not level.", "Lengths were marked from different ends, or one flat is deeper.",
+     "Mark every length from the foot end; compare the flats."),
+    ("A page says that all places are taken.", "More pages are open than the machine can carry.",
+     "Close those that are no longer needed, then reload."),
+)  # fmt: skip
+
+ASK = (
+    ("Which of the three edges leans most?", "None: turned by a third of a circle the box looks "
+     "the same."),
+    ("The table gets 10 mm lower. What changes?", "Each post by 10 mm × √3 = 17.3 mm; not the "
+     "size of the notch, nor the flats."),
+    ("Every size is doubled. What stays?", "The angles: the lean, the angle between posts, the "
+     "tilt of a notch."),
+    ("Would deeper notches hold better?", "They leave less wood in the post just where it is bent "
+     "most."),
+    ("Two notches in each post look tidier. What is wrong with them?", "They fit, but the third "
+     "post has no way in, unless one notch is cut longer and the gap filled."),
+)  # fmt: skip
+
+AIMS = (
+    "Read the sizes of a leaning post off a drawing, and tell what is measured plumb, along the "
+    "post and in plan.",
+    "Calculate the length of the posts for a given height, and the height for given posts, "
+    "allowing for flats, pads and top.",
+    "Explain why, at the square crossing, each post changes by √3 times the change in height.",
+    "Set out a notch from the post section and the distance between the post axes.",
+    "Say why a round top on three feet tips between two of them, and estimate at what load.",
+    "Calculate how far a solid top moves over the seasons, and what its fastenings must allow for.",
+    "Carry units through a calculation, round once, at the end, and judge whether an answer is "
+    "plausible.",
+)
+
+SAFETY = (
+    "Hold short stock in a bench hook or a clamp, never in the hand. Keep both hands behind the "
+    "edge of the chisel, and let nobody stand in front of it.",
+    "The stock of the model is too small for most machines: cut it by hand. Any sawing or planing "
+    "by machine is done beforehand, in long lengths, by someone licensed for the machine, "
+    "following its instructions and the rules of the school.",
+    "Wear eye protection when sawing and chiselling. Tie back sleeves, hair and cords.",
+    "The model is not a seat or a step. Tip it on the bench with a finger, not with your weight.",
+    "The load that just tips a table is not a safe load. If you build at full size, follow the "
+    "standards and rules that apply where the piece will stand.",
+)
+
+
+@cache
+def model(display: Display = "mm") -> Sheet:
+    """The sheet of the model at a quarter of the size, solved by the kit."""
+    return network("table").solve(
+        MODEL, name="model at a quarter of the size", shop=ShopStyle(display=display)
+    )
+
+
+def stock_for(models: int) -> float:
+    """Length of square stock for the posts of a number of models, mm, cuts and waste not counted.
+
+    Raises DesignError for none, or for more than the kit counts in one lot."""
+    sheet = model()
+    section = sheet.number("post_section")
+    parts = cut_list.network().solve(
+        {
+            "part_count": POSTS * models,
+            "part_length": sheet.number("post_length"),
+            "part_width": section,
+            "part_thickness": section,
+            "wood_density": sheet.number("wood_density"),
+        }
+    )
+    one_long_piece = {
+        "part_count": 1.0,
+        "part_volume": parts.number("part_volume"),
+        "part_width": section,
+        "part_thickness": section,
+        "wood_density": sheet.number("wood_density"),
+    }
+    return cut_list.network().solve(one_long_piece).number("part_length")
+
+
+def teacher_page(display: Display = "mm") -> Document:
+    """The page for the teacher, ready for `lay_out_pages` or `web_page`."""
+    return Document(
+        "Teaching the three-post table",
+        "For a class of joinery students. The model is a quarter of the size of a dining table.",
+        (
+            _aims(),
+            _timings("Two hours, at screens", TWO_HOURS),
+            _timings("Half a day, with sticks", HALF_DAY),
+            Section("What to bring", (Steps(BRING),)),
+            Section(
+                "What goes wrong",
+                (Table("Common mistakes", ("what is seen", "why", "what helps"), WRONG),),
+            ),
+            Section(
+                "Questions to ask",
+                (Table("Questions, and what to listen for", ("question", "answer"), ASK),),
+            ),
+            _exercises(),
+            _to_cut(display),
+            Section("Safety", tuple(Text(text, "caution") for text in SAFETY)),
+        ),
+    )
+
+
+def _aims() -> Section:
+    return Section(
+        "What the class learns", (Text("After the lesson each student can:"), Steps(AIMS))
+    )
+
+
+def _timings(title: str, parts: tuple[Slot, ...]) -> Section:
+    starts = accumulate((one.minutes for one in parts), initial=0)
+    rows = tuple(
+        (f"{start}", f"{one.minutes}", one.what, one.materials)
+        for start, one in zip(starts, parts, strict=False)
+    )
+    total = sum(one.minutes for one in parts)
+    return Section(
+        title,
+        (
+            Text(
+                f"{total} minutes in all. The times are a first estimate for a class of twelve; "
+                "note your own the first time."
+            ),
+            Table("The parts of the lesson", ("from", "min", "what", "materials"), rows,
+                  frozenset({0, 1})),
+        ),
+    )  # fmt: skip
+
+
+def _exercises() -> Section:
+    return Section(
+        "Exercises",
+        (
+            Text(
+                f"Kinds to choose from: {', '.join(KINDS)}. Start with the notch and the height; "
+                "keep the lean for a foot circle for students who are ahead."
+            ),
+            Text(
+                "What they ask is derived with a figure in notebook 03, the slot in notebook 06 "
+                "and the tipping load in notebook 07."
+            ),
+        ),
+    )
+
+
+def _to_cut(display: Display) -> Section:
+    sheet = model(display)
+    rows = tuple((words, sheet.shop(name)) for name, words in _SIZES)
+    style = sheet.shop_style
+    return Section(
+        f"The model, 1 : {SCALE}",
+        (
+            Text(
+                "Straight-grained softwood or a soft hardwood for the posts, card or thin plywood "
+                f"for the top. One model takes {shop_text(stock_for(1), 'mm', style)} of square "
+                f"stock, four models {shop_text(stock_for(4), 'mm', style)}, before saw cuts and "
+                "waste."
+            ),
+            Table("Sizes of the model, calculated by the kit", ("what", "size"), rows,
+                  frozenset({1})),
+            Text(
+                "All three posts are alike: one square notch each, as long as the stock is wide. "
+                "Mark every length from the foot end. Let the class cut a first post from card "
+                "folded into a square tube: it shows the corner that the flat takes off."
+            ),
+            Text(
+                "The flats are shallow here: a fine saw held level beside a block of the right "
+                "height marks them more accurately than a rule."
+            ),
+        ),
+    )  # fmt: skip

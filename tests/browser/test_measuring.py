@@ -15,7 +15,7 @@ from tablekit.packet.as_cut_text import as_cut_rows
 from tablekit.packet.document import Document, Section, Text
 from tablekit.packet.measuring import measuring
 from tablekit.packet.web import framed
-from tablekit.planning.remedies import as_made
+from tablekit.planning.mending import as_made
 from tablekit.setting_out import design_of
 from tests.browser.chromium import needs_chromium
 from tests.browser.test_packet_page import REFUSES

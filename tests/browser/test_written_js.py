@@ -13,8 +13,8 @@ import sympy as sp
 from sympy.core.function import AppliedUndef
 
 import tablekit.engine as tk
+from tablekit.engine.codegen import Unwritable
 from tablekit.engine.program import Program
-from tablekit.engine.written import Unwritable
 from tablekit.engine.written_js import JsPlan, script_of, text_of
 from tablekit.planning.as_cut import sheet_of
 from tablekit.relations import posts_as_cut as cut

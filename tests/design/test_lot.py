@@ -19,9 +19,9 @@ from tablekit.packet.offcuts import offcuts_text
 from tablekit.packet.packet import answer_json
 from tablekit.packet.summary import summary_text
 from tablekit.planning.cut_list import cut_list
-from tablekit.planning.planks import Plank
+from tablekit.planning.stock_cutting import Plank
 from tablekit.planning.surface import surface_plan
-from tablekit.planning.work_steps import piece_order
+from tablekit.planning.work_order import piece_order
 from tablekit.relations.families import network
 from tablekit.setting_out import design_of
 

@@ -13,8 +13,8 @@ import pytest
 from tablekit.brief import read_brief
 from tablekit.cli import main
 from tablekit.design import Design
+from tablekit.packet.books import checks as checks_section
 from tablekit.packet.checks import VERDICTS
-from tablekit.packet.cover import checks as checks_section
 from tablekit.packet.document import Table
 from tablekit.panels.checks_fold import PASSED
 from tablekit.panels.set_out import SetOutPanel

@@ -8,8 +8,7 @@ import pytest
 from tablekit.drawing.days import draw_days, lay_out_days
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import A4, A4_ACROSS, save
-from tablekit.planning.work_order import Step, work_order
-from tablekit.planning.work_steps import piece_order
+from tablekit.planning.work_order import WorkStep, piece_order, work_order
 from tablekit.relations.families import network
 from tests.drawing.legible import off_the_paper, overlapping
 
@@ -41,7 +40,7 @@ def test_every_text_can_be_read(pace: float, working_day: float, paper) -> None:
 
 
 def test_a_bar_for_every_spell_and_as_long_as_it_takes() -> None:
-    plan = work_order([Step("a", "A", (), 540.0, 0.0, False)])  # six hours, then three
+    plan = work_order([WorkStep("a", "A", (), 540.0, 0.0, False)])  # six hours, then three
     ink = lay_out_days(plan, "Try")
     widths = [np.ptp([x for x, _ in corners]) for corners, _ in ink.areas]
     assert len(widths) == 2
@@ -50,7 +49,7 @@ def test_a_bar_for_every_spell_and_as_long_as_it_takes() -> None:
 
 def test_waiting_is_dashed_from_the_end_of_the_bar() -> None:
     plan = work_order(
-        [Step("a", "A", (), 60.0, 120.0, False), Step("b", "B", ("a",), 10, 0, False)]
+        [WorkStep("a", "A", (), 60.0, 120.0, False), WorkStep("b", "B", ("a",), 10, 0, False)]
     )
     ink = lay_out_days(plan, "Try")
     ((start, _), (end, _)) = ink.lines["hidden"][0]
@@ -62,7 +61,7 @@ def test_waiting_is_dashed_from_the_end_of_the_bar() -> None:
 def test_an_empty_plan_is_refused_and_files_are_the_same_each_time(tmp_path) -> None:
     with pytest.raises(ValueError, match="without tasks"):
         lay_out_days(work_order([]), "Try")
-    many = [Step(f"s{n}", f"Step {n}", (), 5.0, 0.0, False) for n in range(90)]
+    many = [WorkStep(f"s{n}", f"Step {n}", (), 5.0, 0.0, False) for n in range(90)]
     with pytest.raises(ValueError, match="has no room for 90 tasks"):
         lay_out_days(work_order(many), "Try")
     one = save(draw_days(order(), "Try"), tmp_path / "one.svg").read_bytes()

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 import sympy as sp
 
 from tablekit.engine.network import Network
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, Source
 from tablekit.engine.relation import Assumption, Limit, Relation, Requirement, assume
-from tablekit.engine.source import Source
 
 INVENTED = Source("derived", "an invented example")
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.formula import Formula, Piece, Plain, Tex
-from tablekit.engine.lambdas import chooser, compile_vector, prepare
+from tablekit.engine.codegen import chooser, compile_vector, prepare
+from tablekit.engine.formula import FormulaWriter, Piece, Plain, Tex
 from tablekit.engine.network import Network
 from tests.engine.small_networks import guess, network, quantity, relation
 
@@ -87,11 +87,11 @@ def test_branches_are_chosen_design_by_design() -> None:
 
 
 def plain(expression: sp.Expr) -> str:
-    return Formula(Plain(), lambda symbol: Piece(symbol.name)).text(expression)
+    return FormulaWriter(Plain(), lambda symbol: Piece(symbol.name)).text(expression)
 
 
 def tex(expression: sp.Expr) -> str:
-    return Formula(Tex(), lambda symbol: Piece(symbol.name)).text(expression)
+    return FormulaWriter(Tex(), lambda symbol: Piece(symbol.name)).text(expression)
 
 
 def test_a_fraction_in_tex_needs_no_brackets_and_in_plain_text_does() -> None:

@@ -429,7 +429,7 @@ def test_a_clash_that_nobody_asks_about_is_only_told_of() -> None:
     with pytest.raises(Contradiction) as told:
         families.network("table").solve(clash)
     assert told.value.clashes and "post_length" in str(told.value)
-    with patch("tablekit.engine.solve.explain") as explain:
+    with patch("tablekit.engine.network.explain") as explain:
         with pytest.raises(Contradiction) as short:
             families.network("table").solve(clash, why=False)
         explain.assert_not_called()

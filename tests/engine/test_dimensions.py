@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 import sympy as sp
 
-from tablekit.engine.dimensions import describe, dimension_of
+from tablekit.engine.declarations import describe, dimension_of
 from tablekit.engine.network import Network
 from tablekit.engine.quantity import Constant, Quantity
 from tablekit.engine.relation import Limit

@@ -11,7 +11,7 @@ import pytest
 import sympy as sp
 from matplotlib.mathtext import MathTextParser
 
-from tablekit.engine.formula import Formula, MathML, Piece, Plain, Tex, number_piece
+from tablekit.engine.formula import FormulaWriter, MathML, Piece, Plain, Tex, number_piece
 from tablekit.engine.sheet import Sheet
 from tablekit.relations.families import network
 from tests.together import each
@@ -151,7 +151,7 @@ def every_side() -> list[sp.Expr]:
 @each("side", every_side, ids=str, ordinary=500)
 def test_plain_text_reads_back_to_the_same_number(side: sp.Expr) -> None:
     expected = put_in(side)
-    reader = Reader(Formula(Plain(), letter).text(side), values())
+    reader = Reader(FormulaWriter(Plain(), letter).text(side), values())
     assert reader.sum() == pytest.approx(expected, rel=1e-9, abs=1e-12)
     assert reader.peek() == ""
 
@@ -170,13 +170,13 @@ def test_mathml_loses_no_text(side: sp.Expr) -> None:
     def leaf(symbol: sp.Symbol) -> Piece:
         return Piece(f"<mi>{letter(symbol).text}</mi>")
 
-    root = ElementTree.fromstring(f"<math>{Formula(MathML(), leaf).text(side)}</math>")
+    root = ElementTree.fromstring(f"<math>{FormulaWriter(MathML(), leaf).text(side)}</math>")
     for element in root.iter():
         if element.tag not in ("mi", "mn", "mo", "mtext"):
             assert not (element.text or "").strip(), element.tag
         assert not (element.tail or "").strip(), element.tag
     said = sorted("".join(root.itertext()).replace(" ", ""))
-    plain = Formula(Plain(), letter).text(side)
+    plain = FormulaWriter(Plain(), letter).text(side)
     for sign in "()√/ ^⌊⌋":
         plain = plain.replace(sign, "")
     plain = plain.translate(_DIGITS)
@@ -192,7 +192,7 @@ def shapes_in_tex() -> list[str]:
     """Every formula in TeX with one letter for all quantities and one figure for all numbers: those
     that differ in nothing else are set alike. Then every quantity by itself."""
     sides = every_side()
-    bare = [Formula(Tex(), lambda symbol: Piece("x")).text(side) for side in sides]
+    bare = [FormulaWriter(Tex(), lambda symbol: Piece("x")).text(side) for side in sides]
     letters = {tex_of(symbol) for side in sides for symbol in side.free_symbols}
     return sorted({re.sub(r"\d+", "7", text) for text in bare}) + sorted(letters)
 
@@ -206,7 +206,7 @@ def test_tex_is_set_by_an_independent_library(text: str) -> None:
 
 def test_tex_is_the_shape_with_the_letters_put_in() -> None:
     side = STATEMENTS[0].equation.rhs
-    text = Formula(Tex(), lambda symbol: Piece(tex_of(symbol))).text(side)
+    text = FormulaWriter(Tex(), lambda symbol: Piece(tex_of(symbol))).text(side)
     assert all(tex_of(symbol) in text for symbol in side.free_symbols)
     assert MathTextParser("path").parse(f"${text}$").width > 0
 
@@ -214,16 +214,16 @@ def test_tex_is_the_shape_with_the_letters_put_in() -> None:
 def test_sin_squared_keeps_its_square_in_every_script() -> None:
     x = sp.Symbol("splay", positive=True)
     expression = sp.sin(x) ** 2
-    assert Formula(Plain(), letter).text(expression) == "sin² θ"
-    assert r"\sin^{2}" in Formula(Tex(), letter).text(expression)
-    mathml = Formula(MathML(), lambda s: Piece("<mi>θ</mi>")).text(expression)
+    assert FormulaWriter(Plain(), letter).text(expression) == "sin² θ"
+    assert r"\sin^{2}" in FormulaWriter(Tex(), letter).text(expression)
+    mathml = FormulaWriter(MathML(), lambda s: Piece("<mi>θ</mi>")).text(expression)
     assert "<msup><mrow><mi>sin</mi></mrow><mrow><mn>2</mn></mrow></msup>" in mathml
 
 
 def test_a_number_with_its_unit_is_bracketed_where_it_must_be() -> None:
     x, y = sp.symbols("a b", positive=True)
     shown = {"a": "920 mm", "b": "64 mm"}
-    formula = Formula(Plain(), lambda s: number_piece(shown[s.name]), numbers=True)
+    formula = FormulaWriter(Plain(), lambda s: number_piece(shown[s.name]), numbers=True)
     assert formula.text(x**2) == "(920 mm)²"
     assert formula.text(x / y) == "920 mm/(64 mm)"
     assert formula.text(x - y) == "920 mm − 64 mm"
@@ -242,11 +242,11 @@ def test_a_number_with_its_unit_is_bracketed_where_it_must_be() -> None:
     ],
 )
 def test_a_minus_is_a_minus_also_before_a_lone_number(expression: sp.Expr, text: str) -> None:
-    assert Formula(Plain(), lambda symbol: Piece(symbol.name)).text(expression) == text
+    assert FormulaWriter(Plain(), lambda symbol: Piece(symbol.name)).text(expression) == text
 
 
 def test_a_unit_by_itself_among_several_bounds_is_one_of_it() -> None:
     unit, length = sp.Symbol("inch", positive=True), sp.Symbol("w", positive=True)
-    formula = Formula(Plain(), lambda s: Piece("in" if s == unit else "w", unit=s == unit))
+    formula = FormulaWriter(Plain(), lambda s: Piece("in" if s == unit else "w", unit=s == unit))
     assert formula.text(sp.Min(unit, length / 2)) == "min(1 in; w/2)"
     assert formula.text(length / unit) == "w/in"

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
+from tablekit.engine.judge import Problem, in_words
 from tablekit.engine.network import Network
-from tablekit.engine.outcome import Problem, in_words
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Limit
 from tablekit.engine.units import ShopStyle

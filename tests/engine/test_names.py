@@ -16,7 +16,7 @@ from itertools import cycle, islice
 import pytest
 import sympy as sp
 
-from tablekit.engine.lambdas import compile_assignments, compile_vector
+from tablekit.engine.codegen import compile_assignments, compile_vector
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.engine.sensitivity import slopes

@@ -8,18 +8,17 @@ import re
 import pytest
 
 from tablekit.brief import read_brief
-from tablekit.engine.formula import Formula, Piece, Plain
+from tablekit.engine.formula import FormulaWriter, Piece, Plain
 from tablekit.engine.network import Network
 from tablekit.engine.on_paper import on_paper
-from tablekit.engine.quantity import Quantity
+from tablekit.engine.quantity import Quantity, common_practice
+from tablekit.engine.reduced import ClosedWorking, TogetherWorking
 from tablekit.engine.relation import Relation, equal
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle, figures_text
-from tablekit.engine.source import common_practice
 from tablekit.engine.units import parse_quantity
-from tablekit.engine.worked_steps import ClosedWorking, TogetherWorking
+from tablekit.packet.books import DocumentBoard
 from tablekit.packet.document import Formula as Lines
-from tablekit.packet.worked import DocumentBoard
 from tablekit.relations.families import network
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
@@ -209,7 +208,7 @@ def test_a_formula_cut_down_still_gives_the_number_by_the_rules_of_algebra(
         working = sheet.working(name)
         for step in working.reduced.steps:
             if isinstance(step, ClosedWorking) and sheet.values[step.unknown].number is not None:
-                text = Formula(Plain(), lambda s: Piece(things[s.name].letter)).text(
+                text = FormulaWriter(Plain(), lambda s: Piece(things[s.name].letter)).text(
                     working.reduced.form(step)
                 )
                 assert Reader(text, values).sum() == pytest.approx(

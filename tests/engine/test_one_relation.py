@@ -8,7 +8,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine import Constant, Limit, Quantity, Relation, common_practice, equal
-from tablekit.engine.one_relation import slack_of, solve_for
+from tablekit.engine.rearrange import slack_of, solve_for
 
 f = Quantity("focal_length", "f", "mm", "focal length", 1, 5000)
 u = Quantity("object_distance", "u", "mm", "lens to object", 1, 1e6)

@@ -7,8 +7,7 @@ from itertools import permutations
 
 import pytest
 
-from tablekit.engine.network import Network
-from tablekit.engine.others import is_searched
+from tablekit.engine.network import Network, is_searched
 from tablekit.engine.relation import assume
 from tests.engine.small_networks import INVENTED, network, quantities, relation
 

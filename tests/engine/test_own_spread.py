@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from tablekit.engine.own_spread import ENOUGH, OwnSpread
+from tablekit.engine.tolerance import ENOUGH, OwnSpread
 
 # NIST StRD, univariate set "Michelso": 100 measurements of the speed of light, in km/s, and the
 # certified mean and standard deviation. Data and figures from memory; that they agree to all

@@ -14,7 +14,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine import program as compiled
-from tablekit.engine.lambdas import chooser, compile_assignments
+from tablekit.engine.codegen import chooser, compile_assignments
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Limit
 from tablekit.relations import families

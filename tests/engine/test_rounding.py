@@ -7,9 +7,9 @@ import math
 import pytest
 import sympy as sp
 
+from tablekit.engine.as_cut import round_to_shop
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Requirement
-from tablekit.engine.rounding import round_to_shop
 from tablekit.engine.shop import ShopStyle
 from tablekit.relations.families import network
 from tests.engine import small_networks as small

@@ -10,8 +10,8 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.explicit import explicit_form
-from tablekit.engine.newton import polish, quasi_random
 from tablekit.engine.relation import assume
+from tablekit.engine.roots import polish, quasi_random
 from tablekit.engine.search import search_of
 from tablekit.engine.trouble import Contradiction, DesignError, NotEnoughGiven
 from tablekit.relations import families

@@ -9,9 +9,9 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.network import Network
+from tablekit.engine.quantity import published
 from tablekit.engine.relation import Requirement
 from tablekit.engine.sheet import Value, judge, tidy
-from tablekit.engine.source import published
 from tablekit.engine.trouble import Contradiction, OutsideLimits, RangeError, UnknownName
 from tablekit.engine.units import ShopStyle
 from tablekit.relations import bases, families, kinds

@@ -10,12 +10,11 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.as_cut import difference
-from tablekit.engine.calculus import magnitude
-from tablekit.engine.dimensions import describe
+from tablekit.engine.codegen import magnitude
+from tablekit.engine.declarations import describe
 from tablekit.engine.formula import Tex
-from tablekit.engine.newton import over_range
 from tablekit.engine.relation import Limit
-from tablekit.engine.roots import all_roots, has_deep_dip, sample_points
+from tablekit.engine.roots import all_roots, has_deep_dip, over_range, sample_points
 from tablekit.engine.sensitivity import change, slopes
 from tablekit.engine.sweeps import sweep
 from tablekit.engine.unit_table import Dimension

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import maximum_bipartite_matching
 
-from tablekit.engine.structure import Matching
+from tablekit.engine.declarations import Matching
 from tests.together import each
 
 Rows = list[tuple[str, ...]]

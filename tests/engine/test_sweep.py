@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from tablekit.engine.bands import outside
+from tablekit.engine.judge import in_words
 from tablekit.engine.network import Network
-from tablekit.engine.outcome import in_words
 from tablekit.engine.relation import Limit
 from tablekit.engine.sweeps import GradualMap, pareto_front, sweep, sweep_chunks
 from tablekit.engine.trouble import DesignError, NotEnoughGiven, UnknownName

@@ -10,12 +10,12 @@ import uncertainties
 from uncertainties import umath
 
 from tablekit.engine.as_cut import as_cut
+from tablekit.engine.quantity import common_practice
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.source import common_practice
 from tablekit.engine.tolerance import ResultSpread, Tolerance, spread
 from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.relations.families import network
-from tablekit.relations.tolerances import DEFAULT, tolerances
+from tablekit.relations.levelling import DEFAULT, tolerances
 from tests.engine import small_networks as small
 
 TABLE = network("table")

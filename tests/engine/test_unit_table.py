@@ -8,7 +8,6 @@ import pint
 import pytest
 
 from tablekit.engine.quantity import known_units
-from tablekit.engine.unit_names import factor, meaning
 from tablekit.engine.unit_table import (
     BASE_UNITS,
     KIND_OF,
@@ -18,6 +17,8 @@ from tablekit.engine.unit_table import (
     Dimension,
     convert,
     dimension_of_unit,
+    factor,
+    meaning,
 )
 from tablekit.engine.units import parse_quantity
 from tests.together import each

@@ -12,9 +12,16 @@ import sympy as sp
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from tablekit.engine.calculus import closing, magnitude
-from tablekit.engine.lambdas import compile_assignments, compile_vector
-from tablekit.engine.written import Unwritable, function_of, left_over, size_of
+from tablekit.engine.codegen import (
+    Unwritable,
+    closing,
+    compile_assignments,
+    compile_vector,
+    function_of,
+    left_over,
+    magnitude,
+    size_of,
+)
 from tablekit.relations.bases import CROSSINGS, WAYS_UP
 from tablekit.relations.families import network
 from tablekit.relations.kinds import KINDS

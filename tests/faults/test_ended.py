@@ -16,8 +16,7 @@ import pytest
 from tablekit.brief import BriefError, read_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.packet import folder as folders
-from tablekit.packet.folder import MARKER, FolderError, write_file, write_folder
-from tablekit.packet.signals import tidied_up
+from tablekit.packet.folder import MARKER, FolderError, tidied_up, write_file, write_folder
 from tablekit.panels.files import LONGEST_NAME, FilesPanel, save_text, within
 from tablekit.shipped import notebooks_path
 from tablekit.working_copy import RECORD, OpenError, copy_notebooks
@@ -72,7 +71,7 @@ def test_a_packet_that_is_ended_leaves_nothing_beside_it(tmp_path, how, awaited)
 def test_a_signal_that_is_ignored_stays_so_and_others_see_to_their_own():
     script = """
 import os, signal, sys
-from tablekit.packet.signals import tidied_up
+from tablekit.packet.folder import tidied_up
 signal.signal(signal.SIGHUP, signal.SIG_IGN)
 signal.signal(signal.SIGTERM, lambda *_: print('theirs'))
 with tidied_up(), tidied_up():
@@ -90,7 +89,7 @@ print('on')
 def test_a_second_signal_does_not_stop_the_tidying_up():
     script = """
 import os, signal
-from tablekit.packet.signals import tidied_up
+from tablekit.packet.folder import tidied_up
 with tidied_up():
     try:
         os.kill(os.getpid(), signal.SIGTERM)
@@ -326,7 +325,7 @@ def test_a_fault_that_a_signal_was_made_into_is_no_fault() -> None:
     """What a signal falls into may catch it and raise something of its own."""
     code = (
         "import os, signal\n"
-        "from tablekit.packet.signals import tidied_up\n"
+        "from tablekit.packet.folder import tidied_up\n"
         "with tidied_up():\n"
         "    try:\n"
         "        os.kill(os.getpid(), signal.SIGTERM)\n"

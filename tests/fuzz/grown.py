@@ -9,7 +9,7 @@ import re
 from pathlib import Path
 from random import Random
 
-from tablekit.engine.unit_names import KINDS
+from tablekit.engine.unit_table import KINDS
 from tablekit.shipped import notebooks_path
 
 UNITS = ("mm", "deg", "degC", "kg", "N", "MPa", "%", "mm^2", "1")

@@ -41,9 +41,9 @@ def guided(count: int) -> int:
     import tempfile
 
     from tablekit.brief import reading, section, text
-    from tablekit.engine import unit_names, units
+    from tablekit.engine import unit_table, units
 
-    for module in (reading, section, text, units, unit_names):
+    for module in (reading, section, text, units, unit_table):
         for name, one in vars(module).items():
             if getattr(one, "__module__", "") == module.__name__ and isinstance(one, FunctionType):
                 setattr(module, name, atheris.instrument_func(one))

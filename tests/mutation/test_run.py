@@ -12,7 +12,7 @@ from tests.mutation import reach, run
 from tests.mutation.mutants import LEFT_OUT, ROOT, Mutant, Quiet, exchange
 from tests.together import each
 
-CIRCLES = "tablekit/relations/circles.py"
+CIRCLES = "tablekit/relations/crossing.py"
 FOOT_TO_FOOT = "sp.sqrt(3) * q.foot_radius"
 CHECK = ("tests/relations/test_declarations.py", "-k", "printed")
 # A process of its own: here the kit is imported long since, so that no mutant could take its place.
@@ -25,7 +25,7 @@ trial.ready()
 path = Path(sys.argv[1])
 for text in (path.read_text("utf-8").replace(sys.argv[2], now) for now in sys.argv[3:6]):
     limit = 6.0 if "iter(int, 1)" in text else 60.0
-    print(trial.try_tests(text, "tablekit.relations.circles", path, [sys.argv[6:]], limit).what)
+    print(trial.try_tests(text, "tablekit.relations.crossing", path, [sys.argv[6:]], limit).what)
 """
 
 

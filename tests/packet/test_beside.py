@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tablekit.packet.beside import beside
+from tablekit.packet.packet import beside
 
 
 @pytest.fixture

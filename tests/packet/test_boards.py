@@ -13,12 +13,12 @@ from tablekit.brief import parse_brief
 from tablekit.cli import main
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.bench import top
-from tablekit.packet.board_text import HEADING, cutting_lines
 from tablekit.packet.document import Plate
 from tablekit.packet.offcuts import offcuts_text
 from tablekit.packet.packet import answer_json
 from tablekit.packet.pages import A4, LETTER
 from tablekit.packet.summary import summary_text
+from tablekit.packet.top_text import HEADING, cutting_lines
 from tablekit.planning.board_steps import pieces_marked
 from tablekit.setting_out import design_of
 from tests.packet.documents import book_drawings

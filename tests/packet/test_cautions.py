@@ -14,12 +14,11 @@ from tablekit.design.checks import not_checked, unjudged
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.packet.answer import answer
-from tablekit.packet.asked_text import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows
 from tablekit.packet.bench import can_be_marked, fastening, joint, posts, top
-from tablekit.packet.cover import at_a_glance
+from tablekit.packet.books import at_a_glance
 from tablekit.packet.document import Plate, Text
-from tablekit.packet.summary import summary_text
-from tablekit.packet.top_work import work_text
+from tablekit.packet.packet import work_text
+from tablekit.packet.summary import NO_WAY_UP_WHY, WAY_UP_WHY, assumed_rows, summary_text
 from tablekit.panels.tables import checks_html
 from tablekit.setting_out import design_of
 from tests.packet.documents import texts

@@ -1,6 +1,6 @@
 """Saying a thing once."""
 
-from tablekit.packet.once import Once
+from tablekit.packet.checks import Once
 
 AID = "This is a design aid and no certificate: load a trial piece well beyond use first."
 

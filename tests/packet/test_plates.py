@@ -16,8 +16,7 @@ from tablekit.drawing.board_layout import LayoutSubject, lay_out_drawing
 from tablekit.drawing.general import Layout
 from tablekit.drawing.ink import Ink
 from tablekit.drawing.style import Paper
-from tablekit.packet.books import bench_book
-from tablekit.packet.cover import at_a_glance
+from tablekit.packet.books import at_a_glance, bench_book
 from tablekit.packet.document import Document, Plate, Section, Subheading, Text
 from tablekit.packet.pages import A4, PAPERS, Page, lay_out_pages, save_book
 from tablekit.packet.plates import INSET, across, drawn_within, place

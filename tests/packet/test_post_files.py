@@ -8,8 +8,8 @@ from tablekit.brief import Brief
 from tablekit.design import Design
 from tablekit.packet.bench import can_be_marked, joint, parts, posts
 from tablekit.packet.document import Plate
-from tablekit.packet.post_files import write_marks
-from tablekit.planning.notches import notches_json
+from tablekit.packet.packet import write_marks
+from tablekit.planning.post_marks import notches_json
 from tablekit.relations.families import network
 from tests.drawing.designs import designs
 from tests.packet.documents import texts

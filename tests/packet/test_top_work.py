@@ -12,10 +12,8 @@ import pytest
 from tablekit.brief import parse_brief, read_brief
 from tablekit.cli import main
 from tablekit.engine.trouble import DesignError
-from tablekit.packet.packet import answer_json
-from tablekit.packet.post_files import write_marks
+from tablekit.packet.packet import answer_json, write_marks, write_work
 from tablekit.packet.summary import summary_text
-from tablekit.packet.top_work import write_work
 from tablekit.setting_out import design_of
 from tablekit.shipped import notebooks_path
 from tests.packet.documents import book_drawings

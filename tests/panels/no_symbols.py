@@ -8,7 +8,7 @@ from unittest.mock import patch
 
 FORBIDDEN = (
     "sympy.solve", "sympy.lambdify", "sympy.cse", "tablekit.engine.plan.make_plan",
-    "tablekit.engine.declarations.rearrange", "tablekit.engine.lambdas.function_of",
+    "tablekit.engine.declarations.rearrange", "tablekit.engine.codegen.function_of",
 )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.exercise import ExercisePanel
-from tablekit.teaching.lines import hint, hint_count
+from tablekit.teaching.question import hint, hint_count
 from tablekit.teaching.record import read_record
 
 

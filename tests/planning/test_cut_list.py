@@ -12,7 +12,7 @@ from tablekit.planning.board_layout import Wishes
 from tablekit.planning.boards import lay_out
 from tablekit.planning.cut_list import cut_list
 from tablekit.planning.fixing_plan import fixing_plan
-from tablekit.planning.planks import Plank
+from tablekit.planning.stock_cutting import Plank
 from tablekit.relations.families import network
 
 GIVEN = {

@@ -13,10 +13,9 @@ from tablekit.drawing.edge import PROFILE_SCALES, profile
 from tablekit.drawing.style import A4, A4_ACROSS
 from tablekit.drawing.trammel import lay_out_trammel
 from tablekit.packet.card import card, card_text
-from tablekit.packet.packet import answer_json
-from tablekit.packet.top_work import work_text
+from tablekit.packet.packet import answer_json, work_text
 from tablekit.planning.edge_plan import edge_plan
-from tablekit.planning.rim import arcs_against_the_grain, end_grain_arcs
+from tablekit.planning.trammel_plan import arcs_against_the_grain, end_grain_arcs
 from tablekit.relations.edges import EDGES
 from tablekit.relations.families import network
 from tablekit.setting_out import design_of

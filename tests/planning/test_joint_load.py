@@ -10,14 +10,14 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.crossing_in_place import crossing_in_place
 from tablekit.planning.joint_load import (
+    CASES,
     JointForces,
+    crossing_in_place,
     joint_forces,
     joint_sheet,
     load_of_design,
 )
-from tablekit.planning.joint_ways import CASES
 from tablekit.relations.families import network
 from tablekit.solids.cutting import post_solid
 

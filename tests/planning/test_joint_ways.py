@@ -9,10 +9,9 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.planning import joint_ways
-from tablekit.planning.joint_advice import joint_advice
-from tablekit.planning.joint_load import joint_forces
-from tablekit.planning.joint_ways import CASES, both_ways, turned_over
+from tablekit.planning import joint_load
+from tablekit.planning.joint_load import CASES, both_ways, joint_forces, turned_over
+from tablekit.planning.notch_cutting import joint_advice
 from tablekit.relations.families import network
 
 BASE = {
@@ -75,7 +74,7 @@ def test_wishes_that_cannot_be_met_the_other_way_up(monkeypatch: pytest.MonkeyPa
     def clash(sheet: Sheet) -> Sheet:  # a real one takes the engine seconds to explain
         raise DesignError("foot_radius and splay cannot both hold")
 
-    monkeypatch.setattr(joint_ways, "turned_over", clash)
+    monkeypatch.setattr(joint_load, "turned_over", clash)
     for way, found in ((w, both_ways(base(w))) for w in ("notches up", "notches down")):
         assert [one.way_up for one in found.ways] == [way]
         for row in found.rows:

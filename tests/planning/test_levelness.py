@@ -9,9 +9,9 @@ import pytest
 from scipy.optimize import root
 
 from tablekit.engine.as_cut import as_cut
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
+from tablekit.engine.quantity import common_practice
 from tablekit.engine.relation import Relation
-from tablekit.engine.source import common_practice
 from tablekit.engine.tolerance import Tolerance
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
@@ -23,12 +23,12 @@ from tablekit.planning.levelness import (
 )
 from tablekit.relations import quantities as q
 from tablekit.relations.families import network
-from tablekit.relations.tolerances import DEFAULT, QUANTITIES, RELATIONS, TOP_TILT
+from tablekit.relations.levelling import DEFAULT, TILT_QUANTITIES, TILT_RELATIONS, TOP_TILT
 from tests.relations.reference_vectors import Design, Post, flat, lean, nearest, posts, unit
 
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
 WAYS = ("notches up", "notches down")
-KNOWN = {item.name: item for item in (*QUANTITIES, q.head_radius, q.top_diameter)}
+KNOWN = {item.name: item for item in (*TILT_QUANTITIES, q.head_radius, q.top_diameter)}
 
 
 def by(name: str, plus_minus: float) -> Tolerance:
@@ -44,7 +44,7 @@ def value(relation: Relation, si: dict[str, float]) -> float:
 # -- the relations ----------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("relation", RELATIONS, ids=lambda r: r.name)
+@pytest.mark.parametrize("relation", TILT_RELATIONS, ids=lambda r: r.name)
 def test_checks_and_dimensions(relation: Relation) -> None:
     check_equation(relation.name, relation.equation, {n: i.dimension for n, i in KNOWN.items()})
     assert relation.checks

@@ -15,7 +15,7 @@ from tablekit.planning.notch_cutting import (
 )
 from tablekit.planning.setting_out_posts import post_marks, section_of
 from tablekit.relations.families import network
-from tablekit.solids.convex import from_planes
+from tablekit.solids.body import from_planes
 from tablekit.solids.cutting import post_solid, solid
 from tablekit.solids.model import build
 from tablekit.solids.notched import one_notch_posts

@@ -10,7 +10,7 @@ import pytest
 
 from tablekit.brief import read_brief
 from tablekit.engine.shop import ShopStyle
-from tablekit.planning.notch_fit import CLEARANCE, SLOPPY, notch_fits, worst_fit
+from tablekit.planning.notch_cutting import CLEARANCE, SLOPPY, notch_fits, worst_fit
 from tablekit.planning.post_text import CAUTION, marking_text
 from tablekit.planning.setting_out_posts import post_marks
 from tablekit.relations.families import network

@@ -8,8 +8,7 @@ import sys
 import numpy as np
 import pytest
 
-from tablekit.planning.notches import notches_json
-from tablekit.planning.post_marks import NOTCHED
+from tablekit.planning.post_marks import NOTCHED, notches_json
 from tablekit.planning.setting_out_posts import post_marks
 from tablekit.relations.families import network
 from tablekit.solids.model import build
@@ -90,7 +89,7 @@ def test_the_left_hand_takes_in_the_other_neighbour():
 
 def test_it_loads_neither_matplotlib_nor_the_solids():
     code = (
-        "import sys; import tablekit.planning.notches; "
+        "import sys; import tablekit.planning.post_marks; "
         "print([m for m in ('matplotlib', 'manifold3d', 'scipy') if m in sys.modules])"
     )
     said = subprocess.run(

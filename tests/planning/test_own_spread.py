@@ -12,12 +12,11 @@ import pytest
 
 from tablekit import cli
 from tablekit.brief import parse_brief, read_brief
-from tablekit.brief.measured import parse_measured
+from tablekit.brief.measured import parse_measured, to_measure_csv
 from tablekit.packet.spread_text import spread_text
-from tablekit.packet.to_measure import to_measure_csv
 from tablekit.planning.own_spread import own_spreads, tolerances_of
 from tablekit.relations.families import network
-from tablekit.relations.tolerances import DEFAULT
+from tablekit.relations.levelling import DEFAULT
 from tablekit.setting_out import design_of
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"
@@ -92,7 +91,7 @@ def test_pieces_all_alike_are_said_to_tell_nothing(sheet) -> None:
 @pytest.mark.parametrize("name", ["reading-room-table", "garden-stool", "low-table"])
 def test_the_file_to_fill_in_is_one_that_is_read(name: str) -> None:
     design = design_of(read_brief(BRIEFS / f"{name}.toml"))
-    rows = list(csv.DictReader(io.StringIO(to_measure_csv(design))))
+    rows = list(csv.DictReader(io.StringIO(to_measure_csv(design.brief, design.sheet))))
     assert {row["measured"] for row in rows} == {""}
     for row in rows:
         row["measured"] = row["drawn"]
@@ -111,7 +110,7 @@ def test_the_file_to_fill_in_is_one_that_is_read(name: str) -> None:
 def test_a_lot_has_rows_for_each_of_its_pieces() -> None:
     text = (BRIEFS / "reading-room-table.toml").read_text("utf-8")
     design = design_of(parse_brief(text.replace("[given]", "count = 2\n\n[given]", 1)))
-    rows = list(csv.DictReader(io.StringIO(to_measure_csv(design))))
+    rows = list(csv.DictReader(io.StringIO(to_measure_csv(design.brief, design.sheet))))
     lengths = [row["piece"] for row in rows if row["size"] == "post_length"]
     assert len(lengths) == len(set(lengths)) == 6
     assert sum(row["size"] == "top_diameter" for row in rows) == 2

@@ -12,8 +12,7 @@ import pytest
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.units import ShopStyle
 from tablekit.planning.as_cut import OF_A_POST, Pieces, drawn, stand
-from tablekit.planning.mending import HEIGHT_OFF, VENEER, Remedy
-from tablekit.planning.remedies import AsMade, as_made
+from tablekit.planning.mending import HEIGHT_OFF, VENEER, AsMade, Remedy, as_made
 from tablekit.relations.families import network
 from tests.planning.posts_by_vectors import by_vectors
 

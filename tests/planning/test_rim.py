@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.trouble import RangeError
-from tablekit.planning.rim import arcs_against_the_grain, fastest, trammel_board
+from tablekit.planning.trammel_plan import arcs_against_the_grain, fastest, trammel_board
 
 
 def lifted(bearing: float, grain: float, from_below: bool) -> bool:

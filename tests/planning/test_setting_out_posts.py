@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from tablekit.engine.trouble import DesignError, OutsideLimits
-from tablekit.planning.notches import RELIEVED_POST
 from tablekit.planning.post_marks import (
     ARRISES,
     BEARING,
@@ -18,6 +17,7 @@ from tablekit.planning.post_marks import (
     BEHIND_NOTCH,
     BETWEEN,
     NOTCHED,
+    RELIEVED_POST,
     Area,
     clipped,
 )

@@ -14,9 +14,7 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.planning.heights import height_for_use
-from tablekit.planning.knee_space import traces
-from tablekit.planning.sitters import Sitters, knee_height, sitters
+from tablekit.planning.sitters import Sitters, height_for_use, knee_height, sitters, traces
 from tablekit.planning.wheelchair import CAUTION, needed_depth, wheelchair_place
 from tablekit.relations.families import network
 from tablekit.solids.cutting import solid

@@ -8,8 +8,7 @@ from functools import cache
 import pytest
 
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.planks import Plank
-from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
+from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
 from tests.together import each
 
 KERF, ENDS = 3.0, 30.0

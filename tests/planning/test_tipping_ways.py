@@ -12,7 +12,7 @@ import pytest
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.tipping_published import published_loads
+from tablekit.planning.tipping_polar import published_loads
 from tablekit.planning.tipping_ways import DENSEST, Mending, ways_to_mend
 from tablekit.relations.families import network
 from tests.planning.rigid_piece import GRAVITY, body_of

@@ -8,8 +8,8 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.shop import ShopStyle
-from tablekit.planning.rim import arcs_against_the_grain
 from tablekit.planning.trammel_plan import (
+    arcs_against_the_grain,
     chip_load_advice,
     least_board,
     passes,

@@ -8,14 +8,14 @@ from itertools import pairwise, permutations
 import pytest
 
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.planning.work_order import Step, WorkOrder, calendar, timed, work_order
+from tablekit.planning.work_order import WorkOrder, WorkStep, calendar, timed, work_order
 from tablekit.relations.work import DAY
 from tests.together import each
 
 NINE, SIX_HOURS = 540.0, 360.0
 
 
-def assert_it_can_be_worked(order: WorkOrder, steps: list[Step]) -> None:
+def assert_it_can_be_worked(order: WorkOrder, steps: list[WorkStep]) -> None:
     by_key = {task.step.key: task for task in order.tasks}
     assert sorted(by_key) == sorted(step.key for step in steps)
     spells = sorted(spell for task in order.tasks for spell in task.spells)
@@ -35,14 +35,14 @@ def assert_it_can_be_worked(order: WorkOrder, steps: list[Step]) -> None:
             )
 
 
-def some_steps(dice: random.Random, count: int) -> list[Step]:
+def some_steps(dice: random.Random, count: int) -> list[WorkStep]:
     steps = []
     for n in range(count):
         after = tuple(f"s{k}" for k in range(n) if dice.random() < 0.35)
         whole = dice.random() < 0.3
         hands = float(dice.choice([20, 45, 90, 200] if whole else [20, 45, 90, 200, 500]))
         wait = float(dice.choice([0, 0, 60, 480, 720]))
-        steps.append(Step(f"s{n}", f"step {n}", after, hands, wait, whole))
+        steps.append(WorkStep(f"s{n}", f"step {n}", after, hands, wait, whole))
     return steps
 
 
@@ -55,7 +55,7 @@ def test_every_plan_can_be_worked(seed: int) -> None:
     assert order.hands == sum(step.hands for step in steps)
 
 
-def finish_in_this_order(steps: list[Step]) -> float | None:
+def finish_in_this_order(steps: list[WorkStep]) -> float | None:
     """When the last hands leave, each step begun as soon as may be after the one before it; None
     where the order is not possible. Written without the planner."""
     ready: dict[str, float] = {}
@@ -95,9 +95,9 @@ def test_what_dries_overnight_by_hand() -> None:
     # Glue at nine, 30 minutes; twelve hours later is 21:30, so planing begins next morning.
     hours = calendar({})
     steps = [
-        Step("glue", "Glue", (), 30.0, hours["glue_wait"], True),
-        Step("plane", "Plane", ("glue",), 60.0, 0.0, False),
-        Step("saw", "Saw", (), 120.0, 0.0, False),
+        WorkStep("glue", "Glue", (), 30.0, hours["glue_wait"], True),
+        WorkStep("plane", "Plane", ("glue",), 60.0, 0.0, False),
+        WorkStep("saw", "Saw", (), 120.0, 0.0, False),
     ]
     order = work_order(steps)
     at = {task.step.key: (task.start, task.done) for task in order.tasks}
@@ -112,7 +112,8 @@ def test_what_dries_overnight_by_hand() -> None:
 
 def test_a_glue_up_does_not_run_into_the_evening() -> None:
     steps = [
-        Step("saw", "Saw", (), 340.0, 0.0, False), Step("glue", "Glue", ("saw",), 40.0, 0.0, True),
+        WorkStep("saw", "Saw", (), 340.0, 0.0, False),
+        WorkStep("glue", "Glue", ("saw",), 40.0, 0.0, True),
     ]  # fmt: skip
     order = work_order(steps)
     assert order.tasks[1].start == DAY + NINE
@@ -130,16 +131,16 @@ def test_minutes_of_a_row_of_the_table() -> None:
 @pytest.mark.parametrize(
     ("steps", "words"),
     [
-        ([Step("a", "A", ("b",), 1, 0, False)], 'waits for "b"'),
-        ([Step("a", "A", (), 1, 0, False)] * 2, "one name"),
+        ([WorkStep("a", "A", ("b",), 1, 0, False)], 'waits for "b"'),
+        ([WorkStep("a", "A", (), 1, 0, False)] * 2, "one name"),
         (
-            [Step("a", "A", ("b",), 1, 0, False), Step("b", "B", ("a",), 1, 0, False)],
+            [WorkStep("a", "A", ("b",), 1, 0, False), WorkStep("b", "B", ("a",), 1, 0, False)],
             "wait for one another",
         ),
-        ([Step("a", "A", (), 400, 0, True)], "cannot be interrupted"),
+        ([WorkStep("a", "A", (), 400, 0, True)], "cannot be interrupted"),
     ],
 )
-def test_what_cannot_be_laid_is_told(steps: list[Step], words: str) -> None:
+def test_what_cannot_be_laid_is_told(steps: list[WorkStep], words: str) -> None:
     with pytest.raises(DesignError, match=words):
         work_order(steps)
 

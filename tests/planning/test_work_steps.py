@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from tablekit.planning.work_steps import piece_order
+from tablekit.planning.work_order import piece_order
 from tablekit.relations.families import network
 
 

@@ -11,7 +11,7 @@ import scipy.constants
 from tablekit.engine.quantity import Constant
 from tablekit.engine.units import parse_quantity
 from tablekit.planning import wheelchair
-from tablekit.relations import accessible, assumptions, people, quantities, requirements
+from tablekit.relations import assumptions, knees, people, quantities, requirements
 
 PEOPLE = Path(__file__).parents[2] / "reference" / "people_and_loads.csv"
 
@@ -86,10 +86,10 @@ def test_a_low_table_passes_as_one_but_is_no_accessible_table() -> None:
 
 @pytest.mark.parametrize(
     ("constant", "inches", "millimetres", "clause"),
-    [(accessible.TOE_HEIGHT, 9, 230, "306.2.1"), (accessible.TOE_DEPTH, 17, 430, "306.2.3"),
-     (accessible.MOST_DEPTH, 25, 635, "306.2.2"), (accessible.KNEE_HEIGHT, 27, 685, "306.3.1"),
-     (accessible.LOW_KNEE_DEPTH, 11, 280, "306.3.3"),
-     (accessible.HIGH_KNEE_DEPTH, 8, 205, "306.3.3"), (accessible.PLACE_WIDTH, 30, 760, "306.3.5")],
+    [(knees.TOE_HEIGHT, 9, 230, "306.2.1"), (knees.TOE_DEPTH, 17, 430, "306.2.3"),
+     (knees.MOST_DEPTH, 25, 635, "306.2.2"), (knees.KNEE_HEIGHT, 27, 685, "306.3.1"),
+     (knees.LOW_KNEE_DEPTH, 11, 280, "306.3.3"),
+     (knees.HIGH_KNEE_DEPTH, 8, 205, "306.3.3"), (knees.PLACE_WIDTH, 30, 760, "306.3.5")],
 )  # fmt: skip
 def test_knee_and_toe_clearance(
     constant: Constant, inches: float, millimetres: float, clause: str
@@ -101,7 +101,7 @@ def test_knee_and_toe_clearance(
 
 
 @pytest.mark.witness(
-    accessible.KNEE_DEPTH,
+    knees.KNEE_DEPTH,
     by="2010 ADA Standards 306.3.3 and 306.3.4, at both ends and between",
     within="1e-6",
 )
@@ -111,7 +111,7 @@ def test_the_knee_space_shrinks_an_inch_in_six() -> None:
         assert wheelchair.needed_depth(height * 25.4) == pytest.approx(depth * 25.4)
     assert wheelchair.needed_depth(8.9 * 25.4) == pytest.approx(17 * 25.4)
     # 306.2.4: toe clearance goes at most 6 in farther than the knee clearance at 9 in
-    beyond = accessible.TOE_DEPTH.si - accessible.LOW_KNEE_DEPTH.si
+    beyond = knees.TOE_DEPTH.si - knees.LOW_KNEE_DEPTH.si
     row = rows()["toe clearance beyond the knee clearance at 9 in most"]
     assert row["value"] == f"150 ({beyond / 0.0254:g} in)"
 

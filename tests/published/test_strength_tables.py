@@ -87,7 +87,7 @@ def test_bending_strengths_as_quoted(name: str) -> None:
 
 def test_a_middling_hardwood_is_the_mean_of_the_hardwoods() -> None:
     assert HARDWOODS[0] == "white oak" and HARDWOODS[-1] == "sycamore"
-    assumed = {a.quantity.name: a for a in (*strength.ASSUMPTIONS, *top_load.ASSUMPTIONS)}
+    assumed = {a.quantity.name: a for a in (*strength.ASSUMPTIONS, *top_load.RIM_ASSUMPTIONS)}
     for column in COLUMNS:
         rows = [every_species()[n].strengths.get(column) for n in HARDWOODS]
         middle = mean(row for row in rows if row is not None)

@@ -16,9 +16,7 @@ from tablekit.planning.tipping_polar import tipping_polar
 from tablekit.relations import (
     quantities,
     tipping,
-    tipping_loads,
     tipping_round,
-    tipping_slopes,
 )
 from tablekit.relations.families import network
 from tests.planning.rigid_piece import GRAVITY, UP, Rigid, body_of
@@ -72,9 +70,9 @@ def test_mass_and_plan(name: str) -> None:
 
 
 @pytest.mark.witness(
-    *tipping.relations(),
-    tipping_loads.INSET,
-    tipping_loads.SHARE,
+    tipping.TIPPING,
+    tipping.INSET,
+    tipping.SHARE,
     by="one rigid body on three points, cut by manifold3d",
     within="1e-9",
 )
@@ -114,8 +112,8 @@ def test_all_round_the_rim(name: str) -> None:
 
 
 @pytest.mark.witness(
-    tipping_loads.push(quantities.table_height),
-    tipping_loads.push(quantities.seat_height),
+    tipping.push(quantities.table_height),
+    tipping.push(quantities.seat_height),
     by="one rigid body on three points",
     within="1e-9",
 )
@@ -142,8 +140,8 @@ def loaded_by_hand(it: Rigid, mass: float, at: np.ndarray, bearing: float) -> fl
 
 
 @pytest.mark.witness(
-    tipping_loads.LOADED,
-    tipping_slopes.LOADED_SLOPE,
+    tipping.LOADED,
+    tipping.LOADED_SLOPE,
     by="one rigid body on three points",
     within="1e-9; the slope 1e-3 where the notch is compound",
 )
@@ -171,7 +169,7 @@ def test_with_a_load_off_the_middle(reach: float) -> None:
         assert close(np.radians(sheet.number("loaded_slope")), it.slope(bearing, (14.0, at)))
 
 
-@pytest.mark.witness(tipping_loads.SITTER, by="one rigid body on three points", within="1e-9")
+@pytest.mark.witness(tipping.SITTER, by="one rigid body on three points", within="1e-9")
 @each_of("name", [n for n in DESIGNS if n != "stool"])
 def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name: str) -> None:
     it = rigid(name)
@@ -187,8 +185,8 @@ def test_a_sitter_and_the_counter_mass_leave_the_foot_opposite_with_nothing(name
 
 
 @pytest.mark.witness(
-    tipping_loads.STEADY_ARM,
-    tipping_loads.STEADY_RATIO,
+    tipping.STEADY_ARM,
+    tipping.STEADY_RATIO,
     by="one rigid body on three points",
     within="1e-9",
 )
@@ -214,8 +212,8 @@ def test_the_leaning_sitter_tips_the_stool_where_the_share_is_under_one(arms: fl
 
 
 @pytest.mark.witness(
-    tipping_slopes.BASE_CENTRE,
-    tipping_slopes.SLOPE,
+    tipping.BASE_CENTRE,
+    tipping.SLOPE,
     by="solids cut by manifold3d; a body on a slope",
     within="1e-9",
 )

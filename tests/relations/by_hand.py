@@ -8,23 +8,20 @@ from tablekit.engine.relation import Relation
 from tablekit.relations import (
     ends,
     fixing,
+    mass,
     post_load,
-    post_shares,
     quantities,
     racking,
-    seat_load,
     splitting,
     strength,
     top_load,
-    wood,
 )
 
 _PARTS = (
-    strength, post_shares, post_load, top_load, racking, fixing, wood, splitting, ends,
-    seat_load,
+    strength, post_load, top_load, racking, fixing, mass, splitting, ends,
 )  # fmt: skip
 _EVERY = {q.name: q for q in (*quantities.EVERY, *(q for p in _PARTS for q in p.QUANTITIES))}
-_CONSTANTS = {c.name: c for c in (*top_load.CONSTANTS, *wood.CONSTANTS)}
+_CONSTANTS = {c.name: c for c in (*top_load.CONSTANTS, *mass.CONSTANTS)}
 
 
 def value(relation: Relation, **given: float) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.relation import Relation
-from tablekit.relations import bases, flats, mass, one_notch, post_ends
+from tablekit.relations import bases, crossing, mass, post_ends
 from tests.relations.evaluate import gap, number, size
 from tests.relations.reference_vectors import (
     Design,
@@ -87,9 +87,9 @@ def ends_of(way_up: str) -> list[Relation]:
 
 def of_the_base(way_up: str) -> list[Relation]:
     return [
-        *one_notch.relations(bases.WAYS_UP[way_up]),
+        *crossing.one_notch(bases.WAYS_UP[way_up]),
         *ends_of(way_up),
-        *flats.relations(),
+        *post_ends.flat_relations(),
         mass.NOTCH_VOLUME,
         mass.POST_VOLUME,
     ]
@@ -164,7 +164,7 @@ def test_a_flat_runs_off_the_post_just_where_its_limit_says(
     rises = measure(flat(1.0))
     deepest = min(60 * rises["bearing_rise"], width * rises["side_rise"])
     inside = in_metres(flat(0.999 * deepest))
-    foot = next(r for r in flats.relations() if r.name == "flat of the foot")
+    foot = next(r for r in post_ends.flat_relations() if r.name == "flat of the foot")
     assert 0 < slack_left(foot, inside) < 0.0011 * deepest / 1000
     assert slack_left(foot, {**inside, "foot_flat_depth": 1.001 * deepest / 1000}) < 0
     with pytest.raises(ValueError, match="runs off the end"):

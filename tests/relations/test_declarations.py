@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.dimensions import check_equation, dimension_of
+from tablekit.engine.declarations import check_equation, dimension_of
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.relation import Assumption, Check, Relation
 from tablekit.engine.trouble import DesignError

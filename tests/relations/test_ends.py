@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.sheet import Sheet
-from tablekit.planning.fittings import fittings
+from tablekit.planning.fixing_plan import fittings
 from tablekit.relations import ends, families, top_load
 from tests.relations.by_hand import value
 

@@ -13,7 +13,7 @@ import pytest
 import sympy as sp
 from scipy.optimize import brentq
 
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Limit, Relation
 from tablekit.engine.sheet import Sheet

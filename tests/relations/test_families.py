@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.engine.trouble import OutsideLimits
 from tablekit.relations.families import network
-from tablekit.relations.groups import GROUPS
+from tablekit.relations.wording import GROUPS
 from tests.relations.reference_vectors import Design, measure, tipping_load
 from tests.together import each
 

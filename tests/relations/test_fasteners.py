@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity

@@ -11,9 +11,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.quantity import Constant, Quantity
+from tablekit.engine.quantity import Constant, Quantity, Source, common_practice, published
 from tablekit.engine.relation import Limit
-from tablekit.engine.source import Source, common_practice, published
 from tablekit.relations import people
 from tests.relations.evaluate import relations_of
 from tests.together import each

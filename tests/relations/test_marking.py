@@ -8,17 +8,17 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.dimensions import check_equation, dimension_of
+from tablekit.engine.declarations import check_equation, dimension_of
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.trouble import OutsideLimits, RelationError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.planning.formulas import KNOWN, found
-from tablekit.relations import flat_marking, marking, notch_cutting
+from tablekit.relations import marking, notch_cutting
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]
 EVERY = [
-    *marking.relations(1), *marking.relations(-1), *flat_marking.RELATIONS,
+    *marking.relations(1), *marking.relations(-1), *marking.FLAT_RELATIONS,
     *notch_cutting.RELATIONS,
 ]  # fmt: skip
 ALL = {(relation.name, relation.equation): relation for relation in EVERY}
@@ -27,7 +27,7 @@ DIMENSIONS = {name: quantity.dimension for name, quantity in KNOWN.items()}
 
 
 def test_no_two_quantities_share_a_name():
-    declared = [*marking.QUANTITIES, *flat_marking.QUANTITIES, *notch_cutting.QUANTITIES]
+    declared = [*marking.QUANTITIES, *notch_cutting.QUANTITIES]
     assert len({q.name for q in declared}) == len(declared)
     assert len(ALL) == len(EVERY) - len(marking.SECTION) - 2
 

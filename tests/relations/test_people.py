@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.relations import accessible, knees, people
+from tablekit.relations import knees, people
 from tablekit.relations import quantities as q
 from tests.relations.reference_vectors import Design, posts
 from tests.together import each
@@ -22,12 +22,13 @@ from tests.together import each
 ROOT = Path(__file__).parents[2]
 RELATIONS = (
     people.SEAT_BESIDE, people.TABLE_BESIDE, people.THIGH_ROOM, knees.WAIST_HEIGHT,
-    knees.KNEE_LEVEL, *(relation for _, relation in knees.AT_A_HEIGHT), accessible.KNEE_DEPTH,
+    knees.KNEE_LEVEL, *(relation for _, relation in knees.AT_A_HEIGHT), knees.KNEE_DEPTH,
 )  # fmt: skip
 KNOWN = {
-    item.name: item for item in (*q.EVERY, *people.QUANTITIES, *knees.OWN, *accessible.QUANTITIES)
+    item.name: item
+    for item in (*q.EVERY, *people.QUANTITIES, *knees.OWN, *knees.ACCESSIBLE_QUANTITIES)
 }
-CONSTANTS = {item.name: item for item in accessible.CONSTANTS}
+CONSTANTS = {item.name: item for item in knees.ACCESSIBLE_CONSTANTS}
 
 
 def alone(relation: Relation) -> Network:

@@ -13,7 +13,7 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
-from tablekit.relations import bases, families, kinds, post_load, post_shares
+from tablekit.relations import bases, families, kinds, post_load
 from tests.relations.reference_vectors import Design, Vector, flat, posts
 
 GRAVITY = 9.80665  # m/s²
@@ -67,10 +67,10 @@ def ends(sheet: Sheet, way: str) -> tuple[Vector, Vector]:
 
 
 @pytest.mark.witness(
-    post_shares.FOOT_BETWEEN, post_shares.FOOT_FORCE, post_shares.HEAD_FORCE,
-    post_shares.END_FORCE, post_shares.CROSS_FORCE, post_shares.POST_MOMENT,
+    post_load.FOOT_BETWEEN, post_load.FOOT_FORCE, post_load.HEAD_FORCE,
+    post_load.END_FORCE, post_load.CROSS_FORCE, post_load.POST_MOMENT,
     *(make(kind) for kind in kinds.KINDS
-      for make in (post_shares.foot_under_edge, post_shares.head_under_edge)),
+      for make in (post_load.foot_under_edge, post_load.head_under_edge)),
     by="three balances solved for places measured on plain vectors", within="1e-9",
 )  # fmt: skip
 @pytest.mark.parametrize(("kind", "way"), CASES)
@@ -103,7 +103,7 @@ def test_forces_and_moment_against_balance_alone(kind: str, way: str) -> None:
 
 @pytest.mark.witness(
     *(make(kind) for kind in kinds.KINDS
-      for make in (post_shares.edge_over_a_foot, post_shares.edge_over_a_head)),
+      for make in (post_load.edge_over_a_foot, post_load.edge_over_a_head)),
     by="loads on the feet, solved for: none below nothing, and nothing at the farthest place",
     within="1e-9 over a foot; over a head never farther out than the balance allows",
 )  # fmt: skip

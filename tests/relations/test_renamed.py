@@ -8,7 +8,7 @@ from tablekit.brief import BriefError, parse_brief
 from tablekit.brief.workshop import every_workshop
 from tablekit.engine.trouble import UnknownName
 from tablekit.relations import families, joint_load, kinds
-from tablekit.relations.renamed import RENAMED
+from tablekit.relations.wording import RENAMED
 from tests.together import each
 
 

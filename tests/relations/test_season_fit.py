@@ -13,7 +13,7 @@ from skfem.helpers import sym_grad
 from tablekit.brief import parse_brief
 from tablekit.engine.sheet import Sheet
 from tablekit.packet.checks import number_text
-from tablekit.planning.notch_fit import SLOPPY
+from tablekit.planning.notch_cutting import SLOPPY
 from tablekit.relations import season_fit
 from tablekit.setting_out import set_out
 from tablekit.species import every_species

@@ -8,7 +8,7 @@ import sympy as sp
 from sympy.physics.continuum_mechanics.beam import Beam
 
 from tablekit.engine.sheet import Sheet
-from tablekit.relations import families, seat_load
+from tablekit.relations import families, top_load
 from tests.relations.by_hand import value
 
 STOOL = {"seat_height": 480.0, "top_diameter": 380.0, "post_section": 55.0, "overhang": 10.0,
@@ -20,7 +20,7 @@ def solved(**changes: float) -> Sheet:
 
 
 @pytest.mark.witness(
-    seat_load.SITTER_REACH, seat_load.SPAN_LOAD, seat_load.SEAT_SCREW_STRENGTH_USED,
+    top_load.SITTER_REACH, top_load.SPAN_LOAD, top_load.SEAT_SCREW_STRENGTH_USED,
     by="three balances solved for the forces on three heads", within="1e-9",
 )  # fmt: skip
 @pytest.mark.parametrize("across", [340.0, 380.0, 460.0])
@@ -38,7 +38,7 @@ def test_the_sitter_by_three_balances(across: float) -> None:
     assert found.number("sitter_reach") == pytest.approx(at - heads[0].real, abs=1e-9)
 
 
-@pytest.mark.witness(seat_load.SEAT_STRENGTH_USED, by="sympy's beams", within="1e-9")
+@pytest.mark.witness(top_load.SEAT_STRENGTH_USED, by="sympy's beams", within="1e-9")
 @pytest.mark.parametrize("pad", [1, 120, 200])
 def test_between_the_heads_by_a_beam_with_a_spread_load(pad: int) -> None:
     heads, push, thick, wide = 180, 1493, 40, 200
@@ -55,7 +55,7 @@ def test_between_the_heads_by_a_beam_with_a_spread_load(pad: int) -> None:
     most = float(abs(line.bending_moment().subs(x, span / 2)))
     stress = 6 * most / (wide * thick**2)
     used = value(
-        seat_load.SEAT_STRENGTH_USED, strength_factor=1, design_load=1300, top_thickness=thick,
+        top_load.SEAT_STRENGTH_USED, strength_factor=1, design_load=1300, top_thickness=thick,
         tension_across=1, head_radius=heads, top_diameter=380, sitter_reach=0,
         sitter_span_load=push, rim_reach=wide / 2, seat_pad=pad,
     )  # fmt: skip

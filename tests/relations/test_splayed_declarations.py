@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from tablekit.engine.dimensions import check_equation, dimension_of
+from tablekit.engine.declarations import check_equation, dimension_of
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
     bases,
     fixing,
+    mass,
     milling,
     people,
     quantities,
@@ -24,9 +25,8 @@ from tablekit.relations import (
     splayed_socket,
     splayed_stretchers,
     strength,
-    tipping_loads,
+    tipping,
     top_work,
-    wood,
 )
 from tablekit.relations.families import network
 from tablekit.relations.kinds import KINDS
@@ -45,7 +45,7 @@ ALL = {
     for relation in splayed_family.relations("stool", bases.LEGS[legs], joined)
 }
 _CONSTANTS = (
-    quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *wood.CONSTANTS, *top_work.CONSTANTS,
+    quantities.STANDARD_GRAVITY, quantities.MILLIMETRE, *mass.CONSTANTS, *top_work.CONSTANTS,
     *splayed_socket.CONSTANTS,
 )  # fmt: skip
 CONSTANTS = {c.name: c for c in _CONSTANTS}
@@ -67,7 +67,7 @@ OWN |= set(splayed_stretchers.QUANTITIES)
 QUANTITY = {
     q.name: q
     for q in (
-        *splayed_quantities.EVERY, *wood.QUANTITIES, *TOP_WORK, *tipping_loads.QUANTITIES,
+        *splayed_quantities.EVERY, *mass.QUANTITIES, *TOP_WORK, *tipping.QUANTITIES,
         *people.QUANTITIES, *HOLDING, *OWN,
     )
 }  # fmt: skip

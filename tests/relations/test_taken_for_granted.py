@@ -13,7 +13,7 @@ import pytest
 import sympy as sp
 
 from tablekit.engine.relation import Assumption, Relation
-from tablekit.relations import families, kinds, splayed, tolerances
+from tablekit.relations import families, kinds, levelling, splayed
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.inch_practice import in_practice
 from tests.together import each
@@ -186,12 +186,12 @@ def test_figures_that_their_own_words_state_are_those() -> None:
 
 def test_regression_how_well_a_maker_is_taken_to_cut() -> None:
     """Careful work by hand and small machines: choices, in millimetres and degrees."""
-    assert {one.name: one.plus_minus for one in tolerances.DEFAULT} == {
+    assert {one.name: one.plus_minus for one in levelling.DEFAULT} == {
         "post_length": 0.5, "post_section": 0.2, "notch_depth": 0.2, "notch_position": 0.5,
         "foot_flat_depth": 0.5, "head_flat_depth": 0.5, "top_thickness": 0.3, "top_diameter": 1.0,
         "splay": 0.1,
     }  # fmt: skip
-    assert {one.name: one.plus_minus for one in tolerances.SPLAYED} == {
+    assert {one.name: one.plus_minus for one in levelling.SPLAYED} == {
         "leg_length": 0.5, "leg_diameter": 0.5, "foot_diameter": 0.5, "tenon_diameter": 0.2,
         "socket_depth": 0.5, "socket_radius": 0.5, "leg_resultant": 0.5,
     }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tablekit.engine.dimensions import check_equation
+from tablekit.engine.declarations import check_equation
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.sheet import Sheet
@@ -16,7 +16,7 @@ from tablekit.relations import (
     families,
     quantities,
     requirements,
-    tipping_loads,
+    tipping,
     tipping_round,
 )
 
@@ -101,8 +101,8 @@ def test_a_heavier_sitter_and_a_load_of_ones_own(table: Network) -> None:
 
 def test_ten_kilograms_at_the_rim_opposite() -> None:
     # derived: reference/derivations/tipping.md, 10 kg at the rim opposite: 393.9 N
-    names = {*tipping_loads.LOADED.symbols} - {"standard_gravity"}
-    alone = alone_network(tipping_loads.LOADED)
+    names = {*tipping.LOADED.symbols} - {"standard_gravity"}
+    alone = alone_network(tipping.LOADED)
     found = alone.solve({
         "total_mass": 18.42, "top_diameter": 900, "tipping_arm": 197.916, "placed_mass": 10,
         "placed_reach": -450,
@@ -158,13 +158,11 @@ def test_messages_name_the_force_in_the_makers_unit(
     assert check.verdict == "caution" and unit in check.message
 
 
-@pytest.mark.parametrize(
-    "said", [requirements.TIPPING, tipping_loads.WANTED, tipping_loads.LEANING_SITTER]
-)
+@pytest.mark.parametrize("said", [requirements.TIPPING, tipping.WANTED, tipping.LEANING_SITTER])
 def test_cautions_speak_of_children_of_the_rim_and_of_local_codes(said: object) -> None:
     for text in (said.said_low, said.fine):  # type: ignore[attr-defined]
         assert "local code" in text and "children" in text
-    if said is not tipping_loads.LEANING_SITTER:
+    if said is not tipping.LEANING_SITTER:
         assert "glass" in said.fine and "rim" in said.said_low  # type: ignore[attr-defined]
 
 
@@ -172,9 +170,9 @@ def test_cautions_speak_of_children_of_the_rim_and_of_local_codes(said: object) 
 
 EVERY = {
     quantity.name: quantity
-    for quantity in (*quantities.EVERY, *tipping_loads.QUANTITIES, *tipping_round.QUANTITIES)
+    for quantity in (*quantities.EVERY, *tipping.QUANTITIES, *tipping_round.QUANTITIES)
 }
-ALONE = (*tipping_round.RELATIONS, tipping_loads.line(4))
+ALONE = (*tipping_round.RELATIONS, tipping.line(4))
 CHECKS = [(relation, check) for relation in ALONE for check in relation.checks]
 
 

@@ -11,8 +11,8 @@ import pytest
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.planning.rim import fastest
-from tablekit.relations import families, trammel_feed
+from tablekit.planning.trammel_plan import fastest
+from tablekit.relations import families, trammel
 from tablekit.shipped import reference_path
 
 TABLE = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}
@@ -30,7 +30,7 @@ def verdict(name: str, **changes: float) -> str:
 
 @pytest.mark.parametrize("inches", [0.25, 0.5, 1, 1.001, 1.5, 2, 2.001, 2.5, 2.501, 3.5])
 def test_the_assumed_limit_is_that_of_the_table_of_speeds(inches: float) -> None:
-    # reference/shop.csv, common practice: the same table read by planning/rim.py
+    # reference/shop.csv, common practice: the same table read by planning/trammel_plan.py
     found = solved(cutter_diameter=25.4 * inches)
     assert found["fastest_speed"] == pytest.approx(fastest(25.4 * inches))
     assert found["cutter_speed"] == found["fastest_speed"]
@@ -40,7 +40,7 @@ def test_the_table_of_speeds_is_as_the_assumption_says() -> None:
     with open(reference_path("shop.csv"), encoding="utf-8", newline="") as file:
         rows = [*csv.DictReader(line for line in file if not line.startswith("#"))]
     speeds = [float(row["value"]) for row in rows if row["what"].startswith("cutter speed")]
-    why = next(a.why for a in trammel_feed.ASSUMPTIONS if a.quantity is trammel_feed.fastest_speed)
+    why = next(a.why for a in trammel.ASSUMPTIONS if a.quantity is trammel.fastest_speed)
     said = [float(number.replace(" ", "")) for number in re.findall(r"\d\d \d{3}", why)]
     assert said == speeds
 
@@ -52,7 +52,7 @@ def test_a_marking_on_the_cutter_comes_first() -> None:
     assert verdict("speed of the cutter", fastest_speed=16000.0, cutter_speed=16500.0) == "fail"
 
 
-@pytest.mark.witness(trammel_feed.FEED, by="a public worked example", within="as printed")
+@pytest.mark.witness(trammel.FEED, by="a public worked example", within="as printed")
 def test_feed_as_a_public_worked_example_prints_it() -> None:
     # a public page on feeds (read): 18000 rpm, two flutes, 0.1 mm a tooth: 3600 mm a minute
     found = solved(cutter_speed=18000.0, cutter_flutes=2.0, chip_load=0.1)
@@ -85,12 +85,12 @@ def test_a_wide_cutter_is_cautioned_and_then_refused() -> None:
     ]  # fmt: skip
 
 
-CHECKS = [(r, c) for r in trammel_feed.STOP_RELATIONS for c in r.checks]
+CHECKS = [(r, c) for r in trammel.STOP_RELATIONS for c in r.checks]
 
 
 @pytest.mark.parametrize(("relation", "check"), CHECKS, ids=lambda it: getattr(it, "name", ""))
 def test_checks_of_the_stop(relation: Relation, check: Check) -> None:
-    known = {q.name: q for q in trammel_feed.STOP_QUANTITIES}
+    known = {q.name: q for q in trammel.STOP_QUANTITIES}
     of = Network("alone", [known[n] for n in relation.symbols], [relation])
     given = {n: parse_quantity(text, known[n].unit, n) for n, text in check.given.items()}
     ((name, text),) = check.expected.items()
@@ -99,6 +99,6 @@ def test_checks_of_the_stop(relation: Relation, check: Check) -> None:
 
 
 def test_requirements_carry_the_cautions() -> None:
-    assert "Unplug" in trammel_feed.SPEED.fine and "Unplug" in trammel_feed.SPEED.said_high
-    assert "instructions" in trammel_feed.SPEED.fine
-    assert "hand-held" in trammel_feed.WIDTH.said_high
+    assert "Unplug" in trammel.SPEED.fine and "Unplug" in trammel.SPEED.said_high
+    assert "instructions" in trammel.SPEED.fine
+    assert "hand-held" in trammel.WIDTH.said_high

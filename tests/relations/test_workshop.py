@@ -13,16 +13,15 @@ from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import (
     boards,
     families,
-    flat_marking,
     glue,
     glued_panel,
     grain,
+    levelling,
     marking,
     milling,
     notch_cutting,
     stock,
     tenons,
-    tolerances,
     trammel,
     work,
 )
@@ -31,11 +30,13 @@ from tests.together import each
 TABLE = families.network("table")
 SHARED = {**TABLE.quantities}
 for module in (
-    boards, flat_marking, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
-    tolerances, work,
+    boards, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
+    levelling, work,
 ):  # fmt: skip
     SHARED |= {quantity.name: quantity for quantity in module.QUANTITIES}
-SHARED |= {quantity.name: quantity for quantity in trammel.BOARD_QUANTITIES}
+SHARED |= {
+    quantity.name: quantity for quantity in (*trammel.BOARD_QUANTITIES, *levelling.TILT_QUANTITIES)
+}
 CONSTANTS = [*TABLE.constants.values(), *stock.CONSTANTS, glue.MINUTE]
 KNOWN = {constant.name for constant in CONSTANTS}
 
@@ -44,13 +45,15 @@ def relations_of(module: ModuleType) -> tuple[Relation, ...]:
     if module is trammel:
         return trammel.BOARD_RELATIONS
     if module is marking:
-        return marking.SECTION
+        return (*marking.SECTION, *marking.FLAT_RELATIONS)
+    if module is levelling:
+        return levelling.TILT_RELATIONS
     return module.RELATIONS
 
 
 MODULES = (
-    boards, flat_marking, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
-    tolerances, work,
+    boards, glue, glued_panel, grain, marking, milling, notch_cutting, stock, tenons,
+    levelling, work,
     trammel,
 )  # fmt: skip
 EVERY = [relation for module in MODULES for relation in relations_of(module)]

@@ -17,12 +17,10 @@ from tablekit.relations.families import network
 from tablekit.setting_out import set_out
 from tablekit.solids.assembly import GOES, assemble
 from tablekit.solids.body import box
-from tablekit.solids.contact import freedom, patches
+from tablekit.solids.contact import Slides, freedom, patches
 from tablekit.solids.cutting import _steady, replay
 from tablekit.solids.notched import NotchedPost, one_notch_posts, two_notch_posts
-from tablekit.solids.relief import ReliefCut, recut
-from tablekit.solids.sweep import Slides
-from tablekit.solids.taking_apart import Move, Puzzle, take_apart
+from tablekit.solids.taking_apart import Move, Puzzle, ReliefCut, recut, take_apart
 from tests.relations import reference_vectors as vectors
 from tests.solids import cut_solids
 from tests.solids.test_fit import random_givens

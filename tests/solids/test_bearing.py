@@ -9,7 +9,7 @@ import pytest
 
 from tablekit.engine.sheet import Sheet
 from tablekit.relations.families import network
-from tablekit.solids.bearing import Face, bearing_faces, cells, corners_of
+from tablekit.solids.carrying import Face, bearing_faces, cells, corners_of
 from tablekit.solids.notched import NotchedPost, notched_posts
 
 PLAIN = {"table_height": 735.0, "top_diameter": 920.0, "post_section": 64.0}

@@ -13,8 +13,16 @@ from scipy.optimize import linprog
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.relations.families import network
-from tablekit.solids.bearing import Face, bearing_faces, corners_of
-from tablekit.solids.carrying import Burden, Forces, Holding, least_forces, least_pressure
+from tablekit.solids.carrying import (
+    Burden,
+    Face,
+    Forces,
+    Holding,
+    bearing_faces,
+    corners_of,
+    least_forces,
+    least_pressure,
+)
 from tablekit.solids.model import build
 from tablekit.solids.notched import NotchedPost, notched_posts
 from tests.together import each

@@ -267,7 +267,7 @@ def test_sockets_that_run_into_one_another_are_found():
 def test_a_part_in_the_way_is_noticed():
     """The sweep itself must be able to say no: a leg whose tenon is thicker at its end than at the
     mouth is caught."""
-    from tablekit.solids.sweep import Slides
+    from tablekit.solids.contact import Slides
 
     sheet = sheet_of(next(one for one in designs() if one.turn == 0))
     model = build_legs(sheet, 16)

@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 
 from tablekit.relations.families import network
-from tablekit.solids.cutting import post_solid, volume_and_centre
+from tablekit.solids.cutting import cut_along, level_cuts, post_solid, volume_and_centre
 from tablekit.solids.model import build
 from tablekit.solids.notched import notched_posts
-from tablekit.solids.slicing import cut_along, level_cuts
 
 
 def area(outlines) -> float:

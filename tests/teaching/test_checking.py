@@ -9,13 +9,16 @@ import pytest
 
 from tablekit.engine.shop import figures_text
 from tablekit.engine.units import half_last_figure
-from tablekit.teaching.checking import check, mistakes_of
+from tablekit.teaching.checking import (
+    check,
+    lost_figures,
+    own_slips,
+    read_answer,
+    slips_of,
+)
 from tablekit.teaching.exercises import exercise
-from tablekit.teaching.kinds_top import KINDS
-from tablekit.teaching.lines import hint, hint_count, lines, short_working
-from tablekit.teaching.question import Exercise
-from tablekit.teaching.reading import read_answer
-from tablekit.teaching.slips import lost_figures, own_slips, slips_of
+from tablekit.teaching.kinds import KINDS
+from tablekit.teaching.question import Exercise, hint, hint_count, lines, short_working
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 SEEDS = 8
@@ -459,7 +462,7 @@ def test_slips_of_unit_and_decimal_point() -> None:
 
 @each_kind
 def test_mistakes_are_put_kindly_in_one_sentence(kind: str) -> None:
-    for mistake in mistakes_of(exercise(kind, 1)):
+    for mistake in (slip.mistake for slip in slips_of(exercise(kind, 1))):
         assert re.fullmatch(r"[^.!?]*(?:\d\.\d[^.!?]*)*\.", mistake.words), mistake.words
         assert mistake.words[0].islower() or mistake.words.startswith("the")
         assert not re.search(r"silly|stupid|careless|obvious|simply", mistake.words)
@@ -467,8 +470,9 @@ def test_mistakes_are_put_kindly_in_one_sentence(kind: str) -> None:
 
 def test_names_of_mistakes_differ_within_a_question() -> None:
     for kind in KINDS:
-        names = [one.name for one in mistakes_of(exercise(kind, 1))]
-        assert len(names) == len(set(names))
+        said: dict[str, str] = {}
+        for mistake in (slip.mistake for slip in slips_of(exercise(kind, 1))):
+            assert said.setdefault(mistake.name, mistake.words) == mistake.words, mistake.name
 
 
 # -- hints ----------------------------------------------------------------------------------------

@@ -18,11 +18,9 @@ from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import parse_quantity
 from tablekit.engine.working import AssumedWorking
 from tablekit.relations.families import network as whole
-from tablekit.teaching.exercises import exercise, exercise_set, together
-from tablekit.teaching.kinds_top import KINDS
-from tablekit.teaching.question import Exercise
-from tablekit.teaching.stream import Stream, code
-from tablekit.teaching.topics import TOPICS, network
+from tablekit.teaching.exercises import Stream, code, exercise, exercise_set, together
+from tablekit.teaching.kinds import KINDS
+from tablekit.teaching.question import TOPICS, Exercise, network
 
 SEEDS = 40
 each_kind = pytest.mark.parametrize("kind", KINDS)

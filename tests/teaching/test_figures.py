@@ -17,7 +17,7 @@ from tablekit.teaching.figures import (
     figure_on,
     figure_svg,
 )
-from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.kinds import KINDS
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 

@@ -11,20 +11,21 @@ import pytest
 from tablekit.drawing.ink import Ink
 from tablekit.packet.document import Document, Inset, Section, Table, Text
 from tablekit.packet.pages import LETTER, lay_out_pages
-from tablekit.teaching.kinds_top import KINDS
+from tablekit.teaching.kinds import KINDS
 from tablekit.teaching.markdown import as_markdown
-from tablekit.teaching.teacher import (
+from tablekit.teaching.worksheets import (
     ASK,
     BRING,
     HALF_DAY,
     MODEL,
     TWO_HOURS,
     WRONG,
+    class_of,
     model,
     stock_for,
     teacher_page,
+    worksheet,
 )
-from tablekit.teaching.worksheets import class_of, worksheet
 
 
 def section(title: str, display="mm") -> Section:

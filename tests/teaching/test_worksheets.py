@@ -14,9 +14,9 @@ from tablekit.packet.document import Document, Section, Subheading, Text, Writin
 from tablekit.packet.pages import A4
 from tablekit.packet.typeset import Setter, wrapped
 from tablekit.packet.web import web_page
-from tablekit.teaching.kinds_top import KINDS
-from tablekit.teaching.slips import own_slips
-from tablekit.teaching.topics import network
+from tablekit.teaching.checking import own_slips
+from tablekit.teaching.kinds import KINDS
+from tablekit.teaching.question import network
 from tablekit.teaching.worksheets import PAPERS, answer_sheet, class_of, worksheet, write_worksheets
 
 CLASS, COUNT = 3, 6

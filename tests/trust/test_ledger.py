@@ -49,8 +49,8 @@ def test_every_relation_of_every_network_has_its_row() -> None:
         assert {relation.name for relation in network.relations} <= names
     # what only planners use: one from each of their modules
     for module in ("glue", "tenons", "stock", "work", "grain", "joint_load", "notch_cutting",
-                   "marking", "flat_marking", "trammel_feed", "surface", "recesses", "fasteners",
-                   "tipping_round", "accessible", "tolerances", "boards", "knees"):  # fmt: skip
+                   "marking", "trammel", "milling", "fixing", "fasteners", "tipping_round",
+                   "levelling", "boards", "knees"):  # fmt: skip
         assert any(row["file"].endswith(f"/{module}.py") for row in rows), module
 
 
