@@ -395,8 +395,8 @@ class LegBench:
         size = {f"tenon_diameter_{leg}": self.pieces.number("socket_diameter", leg) - push}
         where, by = f"tenon {leg}", abs(one.play - push)
         if one.play < TIGHT:
-            return size, [RemedyStep(where, by, f"shave {where} {fine_text(by, style)} thinner, until it "
-                               "goes in by hand")]  # fmt: skip
+            thinner = f"shave {where} {fine_text(by, style)} thinner, until it goes in by hand"
+            return size, [RemedyStep(where, by, thinner)]
         if one.play > SLOPPY + 1e-9:
             more = fine_text(by, style)
             fit = f"glue a shaving round {where} and turn it {more} thicker than it is"
@@ -439,8 +439,8 @@ class LegBench:
             off = (one.drop - aim) / slant
             if pieces.is_sawn(leg) and off > self.hair:
                 sizes[f"leg_length_{leg}"] = one.entry + aim / slant
-                steps.append(RemedyStep(f"foot {leg}", off, f"{exact_text(off, pieces.style)} off leg "
-                                  f"{leg}"))  # fmt: skip
+                said = f"{exact_text(off, pieces.style)} off leg {leg}"
+                steps.append(RemedyStep(f"foot {leg}", off, said))
         after = pieces.with_sizes(sizes)
         high = shop_text(stand(after).height - pieces.sheet.number("pad_projection"), "mm",
                          pieces.style)  # fmt: skip
