@@ -21,6 +21,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
 from tablekit.panels.controls import WRAPPED, alert, button, heard, told_html
+from tablekit.pupils import on_arrival
 
 ENDING = ".toml"
 TITLE = "Save, load, shop packet"
@@ -143,6 +144,7 @@ class FilesPanel:
         self._brief, self._design, self._opened = brief, design, opened
         self._write, self._saved = write, Saved(folder)
         self._make_widgets(plain_name(brief().name))
+        on_arrival(self._list)
 
     def _make_widgets(self, name: str) -> None:
         self.name = widgets.Combobox(
@@ -183,6 +185,9 @@ class FilesPanel:
             ]
         )
 
+    def _list(self) -> None:
+        self.name.options = self._briefs()
+
     def _briefs(self) -> tuple[str, ...]:
         """Briefs to choose from: in the folder and one below."""
         found = [*self._saved.folder.glob(f"*{ENDING}"), *self._saved.folder.glob(f"*/*{ENDING}")]
@@ -222,7 +227,7 @@ class FilesPanel:
 
     def _save(self) -> str:
         path = self._saved.write(self.name.value, ENDING, write_brief(self._brief()))
-        self.name.options = self._briefs()
+        self._list()
         return f"Saved as {self._shown(path)}."
 
     def _load(self) -> str:
