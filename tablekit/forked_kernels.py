@@ -37,7 +37,14 @@ from typing import Any
 from jupyter_client.provisioning import KernelProvisionerFactory, LocalProvisioner
 
 from tablekit.engine.trouble import DesignError
-from tablekit.made_pages import Output, Unfit, adopt_widgets, on_one_core, outputs_of
+from tablekit.made_pages import (
+    Output,
+    Unfit,
+    adopt_widgets,
+    modules_unseen,
+    on_one_core,
+    outputs_of,
+)
 from tablekit.offered import PAGE, offered
 from tablekit.pupils import arrive, forget_arrivals
 
@@ -369,7 +376,8 @@ def run_kernel(arguments: list[str]) -> None:
 
     arrive()
     app = IPKernelApp.instance()
-    app.initialize(arguments)
+    with modules_unseen():
+        app.initialize(arguments)
     adopt_widgets(app.kernel)
     app.start()
 

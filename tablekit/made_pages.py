@@ -1,8 +1,8 @@
 """Pages whose cells are run once for all pupils.
 
 The cells of a page of the kit come out alike for everybody: its panels open on the same design. So
-one process runs them, and the kernel of each pupil is a copy of it, in which panels, plans and first
-answers are there already and the memory for them is shared. What the cells said is set as a page
+one process runs them, and the kernel of each pupil is a copy of it, in which panels, plans and
+first answers are there already and the memory for them is shared. What the cells said is set as a page
 once. Of whom a page is, a panel is told in the copy (`on_arrival` of `pupils`).
 
 This is done only where it can be seen to be right: the code of the page is word for word that of a
@@ -140,6 +140,30 @@ def on_one_core() -> Iterator[None]:
 
 
 # --- In the kernel of a pupil ---------------------------------------------------------------------
+
+
+class _WithoutModules:
+    """The module sys, with no modules to be seen in it."""
+
+    modules: dict[str, Any] = {}
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(sys, name)
+
+
+@contextmanager
+def modules_unseen() -> Iterator[None]:
+    """A kernel looks at every module for its debugger, which no page has: that alone would give
+    each copy 17 MB of its own."""
+    from ipykernel import ipkernel
+
+    seen: Any = vars(ipkernel)
+    before = seen.get("sys")
+    seen["sys"] = _WithoutModules()
+    try:
+        yield
+    finally:
+        seen["sys"] = before
 
 
 def adopt_widgets(kernel: Any) -> None:

@@ -98,10 +98,8 @@ async def opened(address: str, sessions: int, panels: int) -> list[Opened]:
         _, _, token = address.partition("?")
         channels = f"ws{at}/api/kernels/{kernel}/channels?{token}"
         mine = "; ".join(one.split(";")[0] for one in page.headers.get_list("Set-Cookie"))
-        asked = HTTPRequest(channels, headers={"Cookie": mine}, request_timeout=PATIENCE)
-        connection = await websocket_connect(
-            asked, connect_timeout=PATIENCE, subprotocols=[PROTOCOL]
-        )
+        asked = HTTPRequest(channels, headers={"Cookie": mine}, connect_timeout=PATIENCE)
+        connection = await websocket_connect(asked, subprotocols=[PROTOCOL])
         told = await asked_for(connection, with_controls=panels > 0)
         return Opened(there, time.monotonic() - start, page.body, told, connection)
 
