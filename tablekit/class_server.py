@@ -59,7 +59,7 @@ from tablekit.made_pages import (
     has_these,
 )
 from tablekit.offered import PAGE, offered
-from tablekit.pupils import COOKIE, KEPT, MOST_PAGES, NUMBER, Full, Pupils, folder_name
+from tablekit.pupils import COOKIE, KEPT, MOST_PAGES, NUMBER, PAGE_NAME, Full, Pupils, folder_name
 from tablekit.serving import (
     IDLE_END,
     IDLE_TOLD,
@@ -72,6 +72,7 @@ from tablekit.serving import (
 
 # A page that is reloaded says goodbye and asks anew in the same moment.
 PLACE_WAIT, PLACE_LOOK = 5.0, 0.25  # seconds to wait for a place, and between two looks
+PROTOCOL = "v1.kernel.websocket.jupyter.org"
 TEACHER_COOKIE = "tablekit-teacher"
 # Of a page that is made for all: in place of a kernel's identifier, what tells its cells that they
 # are on a page without code, and how many such pages are kept.
@@ -147,7 +148,7 @@ class Kernels(AsyncMappingKernelManager):
         kernel = _KERNEL.get()
         if kernel is not None:
             page = self._pages[kernel]
-            env = {**how.get("env", {}), NUMBER: str(page.pupil)}
+            env = {**how.get("env", {}), NUMBER: str(page.pupil), PAGE_NAME: page.name}
             how = {**how, "path": None, "cwd": str(page.room), "env": env}
         return str(await super().start_kernel(kernel_id=kernel, **how))
 
@@ -307,7 +308,15 @@ class KernelOfPage(OwnKernel, KernelHandler):
 
 
 class Channels(OwnKernel, VoilaKernelWebsocketHandler, JupyterHandler):
-    """What a page and its kernel say to one another."""
+    """What a page and its kernel say to one another, by the protocol that every page speaks: on a
+    message in another one Voilà would never come to an end."""
+
+    async def prepare(self, *given: Any, **named: Any) -> None:
+        """Find out whose it is. Raises HTTPError 404 as above, and 400 for another protocol."""
+        await super().prepare(*given, **named)
+        spoken = self.request.headers.get("Sec-WebSocket-Protocol", "")
+        if not self._finished and PROTOCOL not in (word.strip() for word in spoken.split(",")):
+            raise HTTPError(400)
 
 
 class Goodbye(OwnKernel, VoilaShutdownKernelHandler):
@@ -568,7 +577,6 @@ class NotebookPage(Gate, TornadoVoilaHandler):
                 if self._gone and self.renderer is not None:
                     self.renderer.leave()
                 await self.kernels.end(kernel)
-
 
     async def _copied(self, made: Made, name: str) -> AsyncIterator[str]:
         """The page that was made for all, once it has a kernel of its own."""

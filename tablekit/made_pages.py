@@ -2,8 +2,8 @@
 
 The cells of a page of the kit come out alike for everybody: its panels open on the same design. So
 one process runs them, and the kernel of each pupil is a copy of it, in which panels, plans and
-first answers are there already and the memory for them is shared. What the cells said is set as a page
-once. Of whom a page is, a panel is told in the copy (`on_arrival` of `pupils`).
+first answers are there already and the memory for them is shared. What the cells said is set as a
+page once. Of whom a page is, a panel is told in the copy (`on_arrival` of `pupils`).
 
 This is done only where it can be seen to be right: the code of the page is word for word that of a
 page of the kit, and the briefs in the pupil's folder are those that the cells read. Any other page
@@ -20,7 +20,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from tablekit.offered import PAGE
 from tablekit.shipped import notebooks_path
@@ -89,12 +89,17 @@ def _said(shell: Any, source: str) -> list[Output]:
     from jupyter_client.session import Session
 
     said: list[Output] = []
+    others: list[str] = []
 
     class Heard(Session):
         """Takes down what would be sent to a page."""
 
-        def send(self, stream: Any, msg_or_type: Any, *_: Any, **__: Any) -> None:
-            said.append(_output(msg_or_type))
+        def send(self, stream: Any, message: Any, *_: Any, **__: Any) -> None:
+            kind = message if isinstance(message, str) else message["header"]["msg_type"]
+            if kind in ("display_data", "execute_result"):
+                said.append(_output(kind, message["content"]))
+            else:
+                others.append(kind)
 
     shell.display_pub.session = shell.displayhook.session = Heard(key=b"")
     with redirect_stdout(_Printed(said)), redirect_stderr(io.StringIO()):
@@ -102,13 +107,12 @@ def _said(shell: Any, source: str) -> list[Output]:
     why = result.error_before_exec or result.error_in_exec
     if why is not None:
         raise Unfit(f"{type(why).__name__}: {why}")
+    if others:
+        raise Unfit(f"{others[0]} cannot be said again")
     return said
 
 
-def _output(message: dict[str, Any]) -> Output:
-    kind, content = message["header"]["msg_type"], message["content"]
-    if kind not in ("display_data", "execute_result"):
-        raise Unfit(f"{kind} cannot be said again")
+def _output(kind: str, content: dict[str, Any]) -> Output:
     more = {"execution_count": None} if kind == "execute_result" else {}
     return {"output_type": kind, "data": content["data"], "metadata": content["metadata"], **more}
 
@@ -145,7 +149,7 @@ def on_one_core() -> Iterator[None]:
 class _WithoutModules:
     """The module sys, with no modules to be seen in it."""
 
-    modules: dict[str, Any] = {}
+    modules: ClassVar[dict[str, Any]] = {}
 
     def __getattr__(self, name: str) -> Any:
         return getattr(sys, name)

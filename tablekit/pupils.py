@@ -18,6 +18,7 @@ from tablekit.packet.folder import write_file
 COOKIE = "tablekit-pupil"
 KEPT = 180  # days, half a school year
 NUMBER = "TABLEKIT_PUPIL"  # tells a page whose it is
+PAGE_NAME = "TABLEKIT_PAGE"  # and which page it is
 MOST_PUPILS = 300  # in one folder
 MOST_PAGES = 3  # open at a time, for each
 _RECORD = ".tablekit-pupils.json"  # of each, the digest of the cookie and the number

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,7 @@ from tablekit.panels.controls import (
     long_text,
     told_html,
 )
-from tablekit.panels.files import TITLE, FilesPanel
+from tablekit.panels.files import TITLE, AsLeft, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
@@ -34,9 +35,11 @@ from tablekit.panels.panel import GivensPanel
 from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, column, usual_rows
 from tablekit.panels.tables import card_html, checks_html, every_check_html, found_html
+from tablekit.pupils import on_arrival
 from tablekit.relations.bases import WAYS_UP, base_of
 
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
+AS_LEFT = "This is how you left it; undo takes it back to how the page begins."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -57,6 +60,8 @@ class SetOutPanel(GivensPanel):
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
+        self._begun = self.brief
+        self._left: AsLeft | None = None  # until it is known whose page this is
         self.history = History(self.state)
         self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
@@ -66,6 +71,17 @@ class SetOutPanel(GivensPanel):
         self._make_widgets()
         self._write()
         self._moment.finish()  # at once where it opens
+        self._come_in()
+        on_arrival(self._come_in)
+
+    def _come_in(self) -> None:
+        """As the pupil left it, if whoever opens the page is one who did."""
+        self._left = left = AsLeft(self._begun)
+        kept = left.read()
+        if kept is not None:
+            with suppress(DesignError):
+                self.open(kept)
+                self.as_left.value = told_html([AS_LEFT])
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
@@ -83,6 +99,7 @@ class SetOutPanel(GivensPanel):
         self.picture: LiveSheet[Sheet] = LiveSheet(
             _laid_out, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
+        self.as_left = widgets.HTML()
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.checks, self.working = widgets.HTML(), long_text()
         texts = (self.card, self.found, self.checks, self.working)
@@ -100,7 +117,15 @@ class SetOutPanel(GivensPanel):
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo])
         controls = widgets.VBox(
-            [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
+            [
+                choices,
+                self.controls,
+                steps,
+                self.as_left,
+                self.gave_way,
+                self.trouble,
+                self.releases,
+            ],
             layout={**column(1, 430), "max_width": "520px"},
         )
         self.picture_box = self._beside_the_controls()
@@ -156,11 +181,13 @@ class SetOutPanel(GivensPanel):
         self._go_to(self.history.redo())
 
     def _go_to(self, state: Givens) -> None:
+        self.as_left.value = ""
         super()._take(state)
 
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
+        self.as_left.value = ""
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
@@ -207,6 +234,8 @@ class SetOutPanel(GivensPanel):
             self.checks.value = alert(str(trouble)) + checks_html(self.design.sheet)
         self.cut.at_rest(self.design)
         self._write_working()
+        if self._left is not None:
+            self._left.write(self.brief)
 
     def _fit_rows(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given."""

@@ -4,8 +4,8 @@
 
 Starts `tablekit open --as-app` (needs the extra `class`), opens one notebook so many times at the
 same moment, and waits until each page is usable: it is there with its panels, is connected to a
-kernel of its own, and has been told by that kernel what its controls show, as a browser asks for it.
-The browsers themselves are the pupils' devices and take no part in it. A few more pages are opened
+kernel of its own, and has been told by it what its controls show, as a browser asks for that. The
+browsers themselves are the pupils' devices and take no part in it. A few more pages are opened
 in a browser afterwards, and there a slider is moved. With `--bare` it is Voilà as it comes, with a
 page of one sum: what any class of so many kernels costs before the kit does anything. On a busy
 machine compare the seconds of processor time and the memory, not the time until a page is there.
@@ -16,29 +16,26 @@ from __future__ import annotations
 
 import argparse
 import asyncio
-import json
 import os
 import re
 import statistics
 import sys
 import tempfile
 import time
-import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import psutil
-from jupyter_server.services.kernels.connection.base import serialize_msg_to_ws_v1
-from tornado.httpclient import AsyncHTTPClient, HTTPRequest
-from tornado.websocket import WebSocketClientConnection, websocket_connect
+from tornado.httpclient import AsyncHTTPClient
+from tornado.websocket import WebSocketClientConnection
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
 from tablekit.working_copy import free_port  # noqa: E402
+from tests.browser.asking import answered, connected, shown  # noqa: E402
 from tests.browser.chromium import CHROMIUM, browser_of, started  # noqa: E402
 from tests.browser.places import SHEET  # noqa: E402
 from tests.browser.served import QUICK, notebook  # noqa: E402
@@ -47,7 +44,6 @@ NOTEBOOK = "01-from-a-wish-to-a-set-out-table.ipynb"
 PANEL, PANELS = b"application/vnd.jupyter.widget-view+json", 2
 PATIENCE = 900  # seconds for a page
 MB = 2**20
-PROTOCOL = "v1.kernel.websocket.jupyter.org"
 
 
 @contextmanager
@@ -93,48 +89,17 @@ async def opened(address: str, sessions: int, panels: int) -> list[Opened]:
         start = time.monotonic()
         page = await client.fetch(address, connect_timeout=PATIENCE, request_timeout=PATIENCE)
         there = time.monotonic() - start
-        kernel = page.body.split(b'"kernelId": "')[1].split(b'"')[0].decode()
-        at, _, _ = address.removeprefix("http").partition("/voila/")
-        _, _, token = address.partition("?")
-        channels = f"ws{at}/api/kernels/{kernel}/channels?{token}"
         mine = "; ".join(one.split(";")[0] for one in page.headers.get_list("Set-Cookie"))
-        asked = HTTPRequest(channels, headers={"Cookie": mine}, connect_timeout=PATIENCE)
-        connection = await websocket_connect(asked, subprotocols=[PROTOCOL])
-        told = await asked_for(connection, with_controls=panels > 0)
+        connection = await connected(address, page.body.decode(), mine)
+        told = (await shown(connection))[1] if panels else await known(connection)
         return Opened(there, time.monotonic() - start, page.body, told, connection)
 
     return list(await asyncio.gather(*(one() for _ in range(sessions))))
 
 
-async def asked_for(connection: WebSocketClientConnection, with_controls: bool) -> int:
-    """Ask a kernel who it is, and what its controls show; bytes of the answer. By the messages of
-    Jupyter, and of its widgets (version 2.1 of their protocol)."""
-    answer = await answered(connection, "kernel_info_request", {}, b'"kernel_info_reply"')
-    if with_controls:
-        comm = {"comm_id": uuid.uuid4().hex, "target_name": "jupyter.widget.control", "data": {}}
-        await answered(connection, "comm_open", comm, b'"idle"')
-        ask = {"comm_id": comm["comm_id"], "data": {"method": "request_states"}}
-        answer = await answered(connection, "comm_msg", ask, b'"update_states"')
-    return len(answer)
-
-
-async def answered(
-    connection: WebSocketClientConnection, kind: str, content: dict[str, Any], last: bytes
-) -> bytes:
-    """Send a message; gives the first answer to it that has `last` in it."""
-    head = {"msg_id": uuid.uuid4().hex, "msg_type": kind, "session": uuid.uuid4().hex}
-    head |= {"username": "", "version": "5.3", "date": "2000-01-01T00:00:00Z"}
-    about = {"header": head, "parent_header": {}, "metadata": {"version": "1.0.0"}}
-    parts = [json.dumps(part).encode() for part in (*about.values(), content)]
-    whole = serialize_msg_to_ws_v1(parts, "shell")
-    await connection.write_message(whole, binary=True)
-    while True:
-        answer = await connection.read_message()
-        if answer is None:
-            raise RuntimeError("the kernel has hung up")
-        assert isinstance(answer, bytes)
-        if last in answer and head["msg_id"].encode() in answer:
-            return answer
+async def known(connection: WebSocketClientConnection) -> int:
+    """Who the kernel is, of a page without panels; the bytes of the answer."""
+    return (await answered(connection, "kernel_info_request", {}, "kernel_info_reply"))[1]
 
 
 def words_of(page: bytes) -> str:
