@@ -22,6 +22,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, ClassVar
 
+from jupyter_client.session import Session
+from traitlets.config import Config
+
 from tablekit.offered import PAGE
 from tablekit.shipped import notebooks_path
 
@@ -75,9 +78,7 @@ def outputs_of(code: Sequence[str]) -> list[list[Output]]:
     it. What is told of things amiss is left out, as on any page.
 
     Raises Unfit where a cell fails, and where one changes what was said before."""
-    # Heavy, and of no use in a server.
     from ipykernel.zmqshell import ZMQInteractiveShell
-    from traitlets.config import Config
 
     # A history would be kept by a thread.
     quiet = Config({"HistoryManager": {"enabled": False}})
@@ -85,30 +86,30 @@ def outputs_of(code: Sequence[str]) -> list[list[Output]]:
     return [_said(shell, source) for source in code]
 
 
+class _Heard(Session):  # type: ignore[misc]
+    """Takes down what would be sent to a page: what is said, and the kinds of all else."""
+
+    def send(self, _: Any, message: Any, *__: Any, **___: Any) -> None:
+        """One message, or the kind of one."""
+        kind = message if isinstance(message, str) else message["header"]["msg_type"]
+        if kind in ("display_data", "execute_result"):
+            self.said.append(_output(kind, message["content"]))
+        else:
+            self.others.append(kind)
+
+
 def _said(shell: Any, source: str) -> list[Output]:
-    from jupyter_client.session import Session
-
-    said: list[Output] = []
-    others: list[str] = []
-
-    class Heard(Session):
-        """Takes down what would be sent to a page."""
-
-        def send(self, stream: Any, message: Any, *_: Any, **__: Any) -> None:
-            kind = message if isinstance(message, str) else message["header"]["msg_type"]
-            if kind in ("display_data", "execute_result"):
-                said.append(_output(kind, message["content"]))
-            else:
-                others.append(kind)
-
-    shell.display_pub.session = shell.displayhook.session = Heard(key=b"")
-    with redirect_stdout(_Printed(said)), redirect_stderr(io.StringIO()):
+    heard = _Heard(key=b"")
+    heard.said, heard.others = [], []
+    shell.display_pub.session = shell.displayhook.session = heard
+    with redirect_stdout(_Printed(heard.said)), redirect_stderr(io.StringIO()):
         result = shell.run_cell(source, store_history=False)
     why = result.error_before_exec or result.error_in_exec
     if why is not None:
         raise Unfit(f"{type(why).__name__}: {why}")
-    if others:
-        raise Unfit(f"{others[0]} cannot be said again")
+    if heard.others:
+        raise Unfit(f"{heard.others[0]} cannot be said again")
+    said: list[Output] = heard.said
     return said
 
 
