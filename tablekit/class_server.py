@@ -493,7 +493,10 @@ class MadePages:
         if ForkedProvisioner.template is None or not alike_for_all(code):
             return None
         async with self._locks[name]:
-            text, briefs = (self._folder / name).read_bytes(), briefs_of(self._folder)
+            try:
+                text, briefs = (self._folder / name).read_bytes(), briefs_of(self._folder)
+            except OSError:
+                return None
             made = self._made.pop(name, None)
             if made is None or not made.holds(text, briefs):
                 self._drop(made)
@@ -562,8 +565,8 @@ class NotebookPage(Gate, TornadoVoilaHandler):
         asked_for = self.get_argument("template", None) or self.get_argument("theme", None)
         made = None if asked_for else await self.made.of(name, room)
         try:
-            pieces = self.get_generator(path=name) if made is None else self._copied(made, name)
-            async with aclosing(pieces) as cells:
+            run: Any = self.get_generator(path=name) if made is None else self._copied(made, name)
+            async with aclosing(run) as cells:
                 async for html in cells:
                     if self._gone:
                         return
@@ -581,6 +584,8 @@ class NotebookPage(Gate, TornadoVoilaHandler):
     async def _copied(self, made: Made, name: str) -> AsyncIterator[str]:
         """The page that was made for all, once it has a kernel of its own."""
         made.html = made.html or await self._set(made, name)
+        # A page that is kept by a browser would have a kernel that has ended.
+        self.set_header("Cache-Control", "no-cache, no-store, must-revalidate")
         kernel = _KERNEL.get() or ""
         before = OF_PAGE.set(made.source)
         try:

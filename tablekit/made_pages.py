@@ -86,21 +86,28 @@ def outputs_of(code: Sequence[str]) -> list[list[Output]]:
     return [_said(shell, source) for source in code]
 
 
-class _Heard(Session):  # type: ignore[misc]
+class _Heard(Session):
     """Takes down what would be sent to a page: what is said, and the kinds of all else."""
 
-    def send(self, _: Any, message: Any, *__: Any, **___: Any) -> None:
+    def __init__(self) -> None:
+        super().__init__(key=b"")
+        self.said: list[Output] = []
+        self.others: list[str] = []
+
+    def send(self, stream: Any, msg_or_type: Any, *_: Any, **__: Any) -> None:  # type: ignore[override]
         """One message, or the kind of one."""
-        kind = message if isinstance(message, str) else message["header"]["msg_type"]
+        if isinstance(msg_or_type, str):
+            self.others.append(msg_or_type)
+            return
+        kind = msg_or_type["header"]["msg_type"]
         if kind in ("display_data", "execute_result"):
-            self.said.append(_output(kind, message["content"]))
+            self.said.append(_output(kind, msg_or_type["content"]))
         else:
             self.others.append(kind)
 
 
 def _said(shell: Any, source: str) -> list[Output]:
-    heard = _Heard(key=b"")
-    heard.said, heard.others = [], []
+    heard = _Heard()
     shell.display_pub.session = shell.displayhook.session = heard
     with redirect_stdout(_Printed(heard.said)), redirect_stderr(io.StringIO()):
         result = shell.run_cell(source, store_history=False)
@@ -109,8 +116,7 @@ def _said(shell: Any, source: str) -> list[Output]:
         raise Unfit(f"{type(why).__name__}: {why}")
     if heard.others:
         raise Unfit(f"{heard.others[0]} cannot be said again")
-    said: list[Output] = heard.said
-    return said
+    return heard.said
 
 
 def _output(kind: str, content: dict[str, Any]) -> Output:

@@ -130,9 +130,20 @@ def opened(server: Served, name: str, cookie: str) -> str:
     return body
 
 
+def test_a_page_is_kept_by_no_browser(server):
+    """It would have a kernel that has ended by then. RFC 9111, section 5.2.2.5."""
+    connection, cookie = server.connection(), server.pupil()
+    connection.request("GET", f"{PAGE}{SET}?token={server.token}", headers={"Cookie": cookie})
+    answer = connection.getresponse()
+    assert "no-store" in answer.headers["Cache-Control"] and b"kernelId" in answer.read()
+    assert answer.headers["Content-Type"].startswith("text/html")
+    connection.close()
+    assert server.asked("/voila/close-mine", server.token, "POST", cookie=cookie)[0] == 302
+
+
 def states(server: Served, page: str, cookie: str, **change: Any) -> dict[str, Any]:
-    """What the widgets of a page show, after the first text described as "Answer" or a slider has
-    been changed, if that is asked for."""
+    """What the widgets of a page show, after the text of the answer has been changed, if
+    that is asked for."""
 
     async def asked() -> dict[str, Any]:
         connection = await connected(server.address, page, cookie)
