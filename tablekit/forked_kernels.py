@@ -136,8 +136,8 @@ class Source:
 
 def _hung_up(ours: socket.socket) -> bool:
     watch = select.poll()
-    watch.register(ours, select.POLLIN)
-    return bool(watch.poll(0))  # it says nothing unless asked
+    watch.register(ours, 0)  # not what it says: that may be the answer to somebody else
+    return bool(watch.poll(0))
 
 
 class Template(Source):

@@ -14,7 +14,7 @@ from pathlib import Path
 import psutil
 import pytest
 
-from tablekit.forked_kernels import POSSIBLE, imported, serve
+from tablekit.forked_kernels import POSSIBLE, Source, imported, serve
 from tablekit.shipped import notebooks_path
 from tests.browser.chromium import ROOT_FOLDER
 from tests.browser.served import QUICK, notebook, serving
@@ -72,6 +72,20 @@ def test_a_process_with_threads_is_not_copied() -> None:
         ours.close()
         theirs.close()
     assert handles == [] and b"threads" in said
+
+
+def test_a_source_serves_until_its_process_has_ended_whatever_it_says_meanwhile() -> None:
+    ours, theirs = socket.socketpair()
+    source = Source(ours)
+    assert source.serves
+    theirs.sendall(b"123")  # an answer that another thread is about to read
+    assert source.serves
+    theirs.close()
+    assert not source.serves
+    with pytest.raises(OSError):
+        source.forked([], {}, "/")
+    source.close()
+    assert not source.serves
 
 
 def gone(processes: list[psutil.Process], within: float = 30.0) -> bool:
