@@ -57,6 +57,14 @@ _ENDED = 1  # with what a kernel ended is known to its parent alone
 # --- In the server --------------------------------------------------------------------------------
 
 
+def _ready(descriptor: int, event: int, wait: int | None = None) -> bool:
+    """Whether that has happened to it, or its other end is gone; `wait` for so many milliseconds,
+    for ever if not said. However many files are open: `select` takes no more than 1024."""
+    watch = select.poll()
+    watch.register(descriptor, event)
+    return bool(watch.poll(wait))
+
+
 class Forked:
     """A kernel that was forked, by its handle; what a provisioner uses of a `subprocess.Popen`."""
 
@@ -68,7 +76,7 @@ class Forked:
     def poll(self) -> int | None:
         """None while it runs."""
         if self._handle >= 0:
-            if not select.select([self._handle], [], [], 0)[0]:
+            if not _ready(self._handle, select.POLLIN, 0):
                 return None
             os.close(self._handle)
             self._handle = -1
@@ -77,7 +85,7 @@ class Forked:
     def wait(self) -> int:
         """Once it has ended."""
         if self._handle >= 0:
-            select.select([self._handle], [], [])
+            _ready(self._handle, select.POLLIN)
         return self.poll() or 0
 
     def send_signal(self, number: int) -> None:
@@ -103,7 +111,8 @@ class Source:
     @property
     def serves(self) -> bool:
         """Whether it may still be asked."""
-        return self._serves and not _hung_up(self._ours)
+        # Not what it says: that may be the answer to somebody else.
+        return self._serves and not _ready(self._ours.fileno(), 0, 0)
 
     def forked(self, arguments: list[str], environment: dict[str, str], folder: str) -> Forked:
         """A new kernel, once the process is ready.
@@ -132,12 +141,6 @@ class Source:
         """No kernel will be asked for any more; those that there are go on."""
         self._serves = False
         self._ours.close()
-
-
-def _hung_up(ours: socket.socket) -> bool:
-    watch = select.poll()
-    watch.register(ours, 0)  # not what it says: that may be the answer to somebody else
-    return bool(watch.poll(0))
 
 
 class Template(Source):
