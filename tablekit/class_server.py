@@ -18,7 +18,8 @@ import sys
 import time
 import uuid
 import webbrowser
-from collections.abc import AsyncIterator
+from collections import defaultdict
+from collections.abc import AsyncIterator, Sequence
 from contextlib import aclosing, asynccontextmanager, suppress
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -26,6 +27,7 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Any, cast
 
+import nbformat
 from jinja2.bccache import Bucket, BytecodeCache
 from jupyter_core.paths import jupyter_config_path
 from jupyter_server.auth.decorator import allow_unauthenticated
@@ -45,10 +47,19 @@ from voila.static_file_handler import TemplateStaticFileHandler
 from voila.tornado.handler import TornadoVoilaHandler
 from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 from voila.tornado.treehandler import TornadoVoilaTreeHandler
+from voila.utils import get_page_config
 
-from tablekit.forked_kernels import fork_kernels
+from tablekit.forked_kernels import OF_PAGE, ForkedProvisioner, MadePage, fork_kernels
+from tablekit.made_pages import (
+    Output,
+    Unfit,
+    alike_for_all,
+    briefs_of,
+    code_of,
+    has_these,
+)
 from tablekit.offered import PAGE, offered
-from tablekit.pupils import COOKIE, KEPT, MOST_PAGES, NUMBER, Full, Pupils, folder_name
+from tablekit.pupils import COOKIE, KEPT, MOST_PAGES, NUMBER, PAGE_NAME, Full, Pupils, folder_name
 from tablekit.serving import (
     IDLE_END,
     IDLE_TOLD,
@@ -61,7 +72,13 @@ from tablekit.serving import (
 
 # A page that is reloaded says goodbye and asks anew in the same moment.
 PLACE_WAIT, PLACE_LOOK = 5.0, 0.25  # seconds to wait for a place, and between two looks
+PROTOCOL = "v1.kernel.websocket.jupyter.org"
 TEACHER_COOKIE = "tablekit-teacher"
+# Of a page that is made for all: in place of a kernel's identifier, what tells its cells that they
+# are on a page without code, and how many such pages are kept.
+ANYBODYS = str(uuid.uuid4())
+OF_A_SERVER = {"SERVER_SOFTWARE": "voila/"}
+MOST_MADE = 6
 _UNHEARD = logging.getLogger("tablekit.unheard")
 _UNHEARD.addHandler(logging.NullHandler())
 _UNHEARD.propagate = False
@@ -131,7 +148,7 @@ class Kernels(AsyncMappingKernelManager):
         kernel = _KERNEL.get()
         if kernel is not None:
             page = self._pages[kernel]
-            env = {**how.get("env", {}), NUMBER: str(page.pupil)}
+            env = {**how.get("env", {}), NUMBER: str(page.pupil), PAGE_NAME: page.name}
             how = {**how, "path": None, "cwd": str(page.room), "env": env}
         return str(await super().start_kernel(kernel_id=kernel, **how))
 
@@ -291,7 +308,15 @@ class KernelOfPage(OwnKernel, KernelHandler):
 
 
 class Channels(OwnKernel, VoilaKernelWebsocketHandler, JupyterHandler):
-    """What a page and its kernel say to one another."""
+    """What a page and its kernel say to one another, by the protocol that every page speaks: on a
+    message in another one Voilà would never come to an end."""
+
+    async def prepare(self, *given: Any, **named: Any) -> None:
+        """Find out whose it is. Raises HTTPError 404 as above, and 400 for another protocol."""
+        await super().prepare(*given, **named)
+        spoken = self.request.headers.get("Sec-WebSocket-Protocol", "")
+        if not self._finished and PROTOCOL not in (word.strip() for word in spoken.split(",")):
+            raise HTTPError(400)
 
 
 class Goodbye(OwnKernel, VoilaShutdownKernelHandler):
@@ -420,11 +445,90 @@ class Renderer(NotebookRenderer):
             yield f"<p role='alert'>{WORDS[0][1]}</p>", None
 
 
+class MadeRenderer(Renderer):
+    """Sets a page whose cells have been run: with what they said, and `ANYBODYS` for its kernel."""
+
+    outputs: Sequence[list[Output]] = ()
+
+    async def _jinja_kernel_start(self, *_: Any, **__: Any) -> str:
+        return ANYBODYS
+
+    async def _jinja_cell_generator(self, nb: Any, kernel_id: str) -> AsyncIterator[Any]:
+        said = iter(self.outputs)
+        for cell in nb.cells:
+            if cell.cell_type == "code":
+                cell.outputs = nbformat.from_dict(next(said))
+            yield cell
+
+
+@dataclass
+class Made:
+    """A page that was made for all: what of, the process that its kernels are copies of, None where
+    it is not alike for all, and the page itself once it is set."""
+
+    code: tuple[str, ...]
+    text: bytes
+    briefs: dict[str, bytes]
+    source: MadePage | None
+    html: str = ""
+
+    def holds(self, text: bytes, briefs: dict[str, bytes]) -> bool:
+        """Whether it was made of these and may still be copied."""
+        fresh = self.text == text and self.briefs == briefs
+        return fresh and (self.source is None or self.source.serves)
+
+
+class MadePages:
+    """The pages that were made for all, of the folder that is served; the `MOST_MADE` that were
+    asked for last are kept."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._made: dict[str, Made] = {}
+        self._locks: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
+
+    async def of(self, name: str, room: Path) -> Made | None:
+        """That page, for the pupil of that room; None where it has to be run for each."""
+        code = code_of(self._folder / name)
+        if ForkedProvisioner.template is None or not alike_for_all(code):
+            return None
+        async with self._locks[name]:
+            try:
+                text, briefs = (self._folder / name).read_bytes(), briefs_of(self._folder)
+            except OSError:
+                return None
+            made = self._made.pop(name, None)
+            if made is None or not made.holds(text, briefs):
+                self._drop(made)
+                made = Made(code, text, briefs, await asyncio.to_thread(self._run, name, code))
+            self._made[name] = made  # the last of them
+            while len(self._made) > MOST_MADE:
+                self._drop(self._made.pop(next(iter(self._made))))
+        return made if made.source is not None and has_these(room, made.briefs) else None
+
+    def _run(self, name: str, code: tuple[str, ...]) -> MadePage | None:
+        template = ForkedProvisioner.template
+        assert template is not None
+        try:
+            return template.page(code, OF_A_SERVER, str(self._folder))
+        except (OSError, Unfit, ValueError) as why:
+            logging.getLogger("tornado.application").warning(
+                "The page %s is run for each who opens it: %s", name, why
+            )
+            return None
+
+    @staticmethod
+    def _drop(made: Made | None) -> None:
+        if made is not None and made.source is not None:
+            made.source.close()
+
+
 class NotebookPage(Gate, TornadoVoilaHandler):
     """One notebook as a page: it waits its turn, needs a place, and whoever leaves takes their
     kernel with them."""
 
     turns: asyncio.Semaphore
+    made: MadePages
     renderer: Renderer | None = None
     _gone = False
 
@@ -457,8 +561,12 @@ class NotebookPage(Gate, TornadoVoilaHandler):
         # Read by the page when it says goodbye; asking for it sets the cookie.
         _ = self.xsrf_token
         before, whole = _KERNEL.set(kernel), False
+        room = self.kernels.pages[kernel].room
+        asked_for = self.get_argument("template", None) or self.get_argument("theme", None)
+        made = None if asked_for else await self.made.of(name, room)
         try:
-            async with aclosing(self.get_generator(path=name)) as cells:
+            run: Any = self.get_generator(path=name) if made is None else self._copied(made, name)
+            async with aclosing(run) as cells:
                 async for html in cells:
                     if self._gone:
                         return
@@ -472,6 +580,41 @@ class NotebookPage(Gate, TornadoVoilaHandler):
                 if self._gone and self.renderer is not None:
                     self.renderer.leave()
                 await self.kernels.end(kernel)
+
+    async def _copied(self, made: Made, name: str) -> AsyncIterator[str]:
+        """The page that was made for all, once it has a kernel of its own."""
+        made.html = made.html or await self._set(made, name)
+        # A page that is kept by a browser would have a kernel that has ended.
+        self.set_header("Cache-Control", "no-cache, no-store, must-revalidate")
+        kernel = _KERNEL.get() or ""
+        before = OF_PAGE.set(made.source)
+        try:
+            environment = {**os.environ, **OF_A_SERVER, "VOILA_KERNEL_ID": kernel}
+            await self.kernels.start_kernel(env=environment)
+        finally:
+            OF_PAGE.reset(before)
+        yield made.html.replace(ANYBODYS, kernel)
+
+    async def _set(self, made: Made, name: str) -> str:
+        assert made.source is not None
+        how = {"base_url": self.base_url, "settings": self.settings, "log": self.log}
+        renderer = MadeRenderer(
+            request_handler=self,
+            voila_configuration=self.voila_configuration,
+            traitlet_config=self.traitlet_config,
+            notebook_path=name,
+            template_paths=self.template_paths,
+            contents_manager=self.contents_manager,
+            base_url=self.base_url,
+            kernel_spec_manager=self.kernel_spec_manager,
+            page_config=get_page_config(**how, voila_configuration=self.voila_configuration),
+            mathjax_config=self.settings.get("mathjax_config"),
+            mathjax_url=self.settings.get("mathjax_url"),
+        )
+        renderer.outputs = made.source.outputs
+        await renderer.initialize(template=None, theme=None)
+        pieces = [piece async for piece, _ in renderer.generate_content_generator(ANYBODYS)]
+        return "" if renderer.failed else "".join(pieces)
 
 
 class Teacher(Gate, JupyterHandler):
@@ -565,6 +708,7 @@ class ClassServer(Voila):
     def init_handlers(self) -> list[tuple[Any, ...]]:
         """Voilà's, each behind the gate; those that nothing of ours needs left out."""
         voila_handler.NotebookRenderer = Renderer
+        NotebookPage.made = MadePages(Path(self.root_dir).resolve())
         NotebookPage.turns = asyncio.Semaphore(at_a_time(os.cpu_count() or 1))
         ours = {
             "TornadoVoilaHandler": NotebookPage,

@@ -4,7 +4,9 @@ A kernel that starts by itself spends three seconds of processor time on loading
 that it shares with no other. The template loads once what the pages import and builds the panel of
 each brief; a kernel is a copy of it, and what neither writes to they share. Before a copy is made
 the template has one thread and no sockets but the one to the server: threads and the context of a
-socket library do not survive a copy. The kernels and the template end with the server.
+socket library do not survive a copy. A page that comes out alike for all (`made_pages`) has a
+template of its own, a copy of the first in which its cells have been run. The kernels and the
+templates end with the server.
 
 Linux alone, as it takes a handle of a process (pidfd); elsewhere kernels start by themselves.
 """
@@ -24,8 +26,10 @@ import socket
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
+from contextvars import ContextVar
 from importlib.metadata import EntryPoint
 from pathlib import Path
 from typing import Any
@@ -33,7 +37,16 @@ from typing import Any
 from jupyter_client.provisioning import KernelProvisionerFactory, LocalProvisioner
 
 from tablekit.engine.trouble import DesignError
+from tablekit.made_pages import (
+    Output,
+    Unfit,
+    adopt_widgets,
+    modules_unseen,
+    on_one_core,
+    outputs_of,
+)
 from tablekit.offered import PAGE, offered
+from tablekit.pupils import arrive, forget_arrivals
 
 NAME = "tablekit-forked"
 POSSIBLE = sys.platform == "linux" and hasattr(os, "pidfd_open")
@@ -42,6 +55,14 @@ _ENDED = 1  # with what a kernel ended is known to its parent alone
 
 
 # --- In the server --------------------------------------------------------------------------------
+
+
+def _ready(descriptor: int, event: int, wait: int | None = None) -> bool:
+    """Whether that has happened to it, or its other end is gone; `wait` for so many milliseconds,
+    for ever if not said. However many files are open: `select` takes no more than 1024."""
+    watch = select.poll()
+    watch.register(descriptor, event)
+    return bool(watch.poll(wait))
 
 
 class Forked:
@@ -55,7 +76,7 @@ class Forked:
     def poll(self) -> int | None:
         """None while it runs."""
         if self._handle >= 0:
-            if not select.select([self._handle], [], [], 0)[0]:
+            if not _ready(self._handle, select.POLLIN, 0):
                 return None
             os.close(self._handle)
             self._handle = -1
@@ -64,7 +85,7 @@ class Forked:
     def wait(self) -> int:
         """Once it has ended."""
         if self._handle >= 0:
-            select.select([self._handle], [], [])
+            _ready(self._handle, select.POLLIN)
         return self.poll() or 0
 
     def send_signal(self, number: int) -> None:
@@ -78,15 +99,56 @@ class Forked:
         self.send_signal(signal.SIGKILL)
 
 
-class Template:
-    """The process that kernels are forked from. It is started with `folder`, whose pages say what
-    to load, and starts loading at once."""
+class Source:
+    """A process that kernels are forked from, by the socket to it."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, ours: socket.socket) -> None:
         self._lock = threading.Lock()
         self._serves = True
-        self._ours, theirs = socket.socketpair()
+        self._ours = ours
         self._ours.settimeout(PATIENCE)
+
+    @property
+    def serves(self) -> bool:
+        """Whether it may still be asked."""
+        # Not what it says: that may be the answer to somebody else.
+        return self._serves and not _ready(self._ours.fileno(), 0, 0)
+
+    def forked(self, arguments: list[str], environment: dict[str, str], folder: str) -> Forked:
+        """A new kernel, once the process is ready.
+
+        Raises OSError where it has ended, may not be copied or does not answer."""
+        order = {"arguments": arguments, "environment": environment, "folder": folder}
+        pid, handle = self._asked(order)
+        return Forked(pid, handle)
+
+    def _asked(self, order: dict[str, Any], handles: int = 1) -> tuple[int, ...]:
+        with self._lock:
+            if not self._serves:
+                raise OSError("there is no template any more")
+            try:
+                self._ours.sendall(json.dumps(order).encode() + b"\n")
+                said, found, *_ = socket.recv_fds(self._ours, 64, handles)
+            except OSError:
+                self._serves = False  # an answer that comes late would be taken for the next
+                raise
+            self._serves = bool(said)
+        if not found:
+            raise OSError(said.decode() or "the template has ended")
+        return (int(said), *found)
+
+    def close(self) -> None:
+        """No kernel will be asked for any more; those that there are go on."""
+        self._serves = False
+        self._ours.close()
+
+
+class Template(Source):
+    """The process that has the kit loaded. It is started with `folder`, whose pages say what to
+    load, and starts loading at once."""
+
+    def __init__(self, folder: Path) -> None:
+        ours, theirs = socket.socketpair()
         with theirs:
             number = theirs.fileno()
             command = [sys.executable, "-P", "-m", __name__, str(number), str(folder)]
@@ -95,25 +157,39 @@ class Template:
             self._process = subprocess.Popen(
                 command, pass_fds=[number], stdin=subprocess.DEVNULL, env={**os.environ, **thrifty}
             )
+        super().__init__(ours)
 
-    def forked(self, arguments: list[str], environment: dict[str, str], folder: str) -> Forked:
-        """A new kernel, once the template has loaded.
+    def page(self, code: Sequence[str], environment: dict[str, str], folder: str) -> MadePage:
+        """A copy that runs the cells of a page in `folder`.
 
-        Raises OSError where the template has ended, may not be copied or does not answer."""
-        order = {"arguments": arguments, "environment": environment, "folder": folder}
-        with self._lock:
-            if not self._serves:
-                raise OSError("there is no template any more")
-            try:
-                self._ours.sendall(json.dumps(order).encode() + b"\n")
-                said, handles, *_ = socket.recv_fds(self._ours, 64, 1)
-            except OSError:
-                self._serves = False  # an answer that comes late would be taken for the next
-                raise
-            self._serves = bool(said)
-        if not handles:
-            raise OSError(said.decode() or "the template has ended")
-        return Forked(int(said), handles[0])
+        Raises OSError as `forked` does, and Unfit where its cells do not come out alike for all."""
+        order = {"code": [*code], "environment": environment, "folder": folder}
+        _, handle, ours = self._asked(order, handles=2)
+        os.close(handle)
+        return MadePage(socket.socket(fileno=ours))
+
+
+class MadePage(Source):
+    """A process in which the cells of a page have been run.
+
+    outputs  what each of them said
+    """
+
+    def __init__(self, ours: socket.socket) -> None:
+        super().__init__(ours)
+        try:
+            with ours.makefile("rb") as told:
+                said = json.loads(told.readline() or b'{"why": "it has ended"}')
+            if "why" in said:
+                raise Unfit(said["why"])
+        except BaseException:
+            self.close()
+            raise
+        self.outputs: list[list[Output]] = said["outputs"]
+
+
+# The page that the next kernel is for, where its cells have been run already.
+OF_PAGE: ContextVar[MadePage | None] = ContextVar("page", default=None)
 
 
 class ForkedProvisioner(LocalProvisioner):
@@ -125,12 +201,15 @@ class ForkedProvisioner(LocalProvisioner):
         """Start it. Where the template does not serve, this is said in the log, and the kernel
         starts by itself."""
         start = [sys.executable, "-m", "ipykernel_launcher"]
-        if self.template is None or cmd[:3] != start:
+        source = OF_PAGE.get() or self.template
+        if source is None or cmd[:3] != start:
             return await super().launch_kernel(cmd, **how)
         folder = str(how.get("cwd") or Path.cwd())
         try:
-            kernel: Any = await asyncio.to_thread(self.template.forked, cmd[3:], how["env"], folder)
+            kernel: Any = await asyncio.to_thread(source.forked, cmd[3:], how["env"], folder)
         except OSError as why:
+            if OF_PAGE.get() is not None:
+                raise  # any other kernel would have none of its panels
             self.log.warning("A kernel starts by itself: %s", why)
             return await super().launch_kernel(cmd, **how)
         # It leads a session and a group of its own, under its own number.
@@ -207,29 +286,71 @@ def load(folder: Path) -> None:
     for brief in sorted(folder.glob("briefs/*.toml")):
         _built(brief)
     ipywidgets.Widget.close_all()  # else every page would be sent these
+    forget_arrivals()
     # It does so when it is imported, where there is a kernel already.
     ipywidgets.register_comm_target()
 
 
 def serve(orders: socket.socket) -> dict[str, Any] | None:
-    """Fork a kernel for each order until the server closes its end; then None. In a kernel: its
-    order."""
+    """Fork for each order until the server closes its end; then None. In a copy: its order, and for
+    that of a page its own end of a socket to the server."""
     for line in orders.makefile("rb"):
         threads = len(os.listdir("/proc/self/task"))
         if threads > 1:  # a copy would have one of them, and whatever lock another held
             orders.sendall(b"the template has %d threads" % threads)
             continue
+        order = dict(json.loads(line))
+        theirs, ours = socket.socketpair() if "code" in order else (None, None)
         try:
             pid = os.fork()
         except OSError as why:
             orders.sendall(str(why).encode())
             continue
         if pid == 0:
-            return dict(json.loads(line))
-        handle = os.pidfd_open(pid)
-        socket.send_fds(orders, [str(pid).encode()], [handle])
-        os.close(handle)
+            return {**order, "orders": ours}
+        handles = [os.pidfd_open(pid)]
+        if theirs is not None and ours is not None:
+            ours.close()
+            handles.append(theirs.detach())
+        socket.send_fds(orders, [str(pid).encode()], handles)
+        for handle in handles:
+            os.close(handle)
     return None
+
+
+def make(order: dict[str, Any]) -> dict[str, Any] | None:
+    """Run the cells of a page, say what they said, and fork its kernels; as `serve`. Without more
+    orders it stays until the last kernel has ended, which would not go on without it."""
+    orders, template = order["orders"], os.getppid()
+    os.environ.update(order["environment"])
+    os.chdir(order["folder"])
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)  # a cell may wait for a process
+    try:
+        with on_one_core():
+            said = json.dumps({"outputs": outputs_of(order["code"])})
+    except Unfit as why:
+        orders.sendall(json.dumps({"why": str(why)}).encode() + b"\n")
+        return None
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)
+    _settle()
+    orders.sendall(said.encode() + b"\n")
+    found = serve(orders)
+    while found is None and os.getppid() == template and _has_kernels():
+        time.sleep(1.0)
+    return found
+
+
+def _has_kernels() -> bool:
+    try:
+        os.waitpid(-1, os.WNOHANG)
+    except ChildProcessError:
+        return False
+    return True
+
+
+def _settle() -> None:
+    gc.collect()
+    gc.freeze()  # the collector would write to what is shared
 
 
 def become(order: dict[str, Any], orders: socket.socket) -> list[str]:
@@ -252,6 +373,18 @@ def become(order: dict[str, Any], orders: socket.socket) -> list[str]:
     return [*order["arguments"], *own]
 
 
+def run_kernel(arguments: list[str]) -> None:
+    """Be a kernel, of what was made before if anything was, until it is ended."""
+    from ipykernel.kernelapp import IPKernelApp
+
+    arrive()
+    app = IPKernelApp.instance()
+    with modules_unseen():
+        app.initialize(arguments)
+    adopt_widgets(app.kernel)
+    app.start()
+
+
 def main() -> None:
     """The template, and each kernel in its copy: `DESCRIPTOR FOLDER`."""
     descriptor, folder = sys.argv[1:]
@@ -259,18 +392,16 @@ def main() -> None:
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for a kernel here
     orders = socket.socket(fileno=int(descriptor))
     orders.set_inheritable(False)
-    cores = os.sched_getaffinity(0)
-    os.sched_setaffinity(0, {min(cores)})  # on one core no library starts threads of its own
-    load(Path(folder))
-    os.sched_setaffinity(0, cores)
-    gc.collect()
-    gc.freeze()  # the collector would write to what is shared
+    with on_one_core():
+        load(Path(folder))
+    _settle()
     order = serve(orders)
+    if order is not None and "code" in order:
+        orders.close()
+        orders = order["orders"]
+        order = make(order)
     if order is not None:
-        from ipykernel.kernelapp import IPKernelApp
-
-        sys.argv[1:] = become(order, orders)
-        IPKernelApp.launch_instance()
+        run_kernel(become(order, orders))
 
 
 if __name__ == "__main__":

@@ -7,6 +7,8 @@ import hashlib
 import json
 import re
 import secrets
+import traceback
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
@@ -16,9 +18,35 @@ from tablekit.packet.folder import write_file
 COOKIE = "tablekit-pupil"
 KEPT = 180  # days, half a school year
 NUMBER = "TABLEKIT_PUPIL"  # tells a page whose it is
+PAGE_NAME = "TABLEKIT_PAGE"  # and which page it is
 MOST_PUPILS = 300  # in one folder
 MOST_PAGES = 3  # open at a time, for each
 _RECORD = ".tablekit-pupils.json"  # of each, the digest of the cookie and the number
+
+
+_ON_ARRIVAL: list[Callable[[], object]] = []
+
+
+def on_arrival(action: Callable[[], object]) -> None:
+    """Have something done anew once it is known whose page this is, where that is not yet known as
+    the page is made: then it has the number and the folder of its pupil."""
+    _ON_ARRIVAL.append(action)
+
+
+def arrive() -> None:
+    """The pupil is known from now on. What fails is told in the log of the server; the page opens
+    all the same."""
+    for action in _ON_ARRIVAL:
+        try:
+            action()
+        except Exception:
+            traceback.print_exc()
+    forget_arrivals()
+
+
+def forget_arrivals() -> None:
+    """What was made so far is no page."""
+    _ON_ARRIVAL.clear()
 
 
 class Full(Exception):

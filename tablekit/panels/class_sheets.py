@@ -32,12 +32,13 @@ class ClassPanel(Panel):
     def __init__(self, seed: int | str, folder: Path | None = None):
         super().__init__("")
         self._folder = folder
-        self._make_widgets(str(seed))
-        if _for_pupils():
+        if _for_pupils():  # no buttons at all: whoever knows how could press them unseen
             self.widget = widgets.HTML(
                 "<p>This panel has the answers and the results of everybody, so it is not on the "
                 "pages of a class. Open the same folder in JupyterLab to use it.</p>"
             )
+        else:
+            self._make_widgets(str(seed))
 
     @property
     def folder(self) -> Path:

@@ -15,7 +15,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button, heard
 from tablekit.panels.files import Saved
 from tablekit.panels.panel import Panel
-from tablekit.pupils import NUMBER
+from tablekit.pupils import NUMBER, on_arrival
 from tablekit.teaching.checking import Verdict, check
 from tablekit.teaching.exercises import exercise_set
 from tablekit.teaching.figures import described, figure_svg
@@ -59,13 +59,18 @@ class ExercisePanel(Panel):
         one works in if not said."""
         super().__init__("")
         self._count, self._display, self._kinds = count, display, kinds
-        # In the pages of a class everybody has a number, and a folder that keeps the answers.
-        self._pupil = os.environ.get(NUMBER, "")
         self._files = Saved(folder)
         self.place = self._shown_hints = 0
         self.verdict: Verdict | None = None
         self._unsaved, self._warned = False, False
-        self._make_widgets(seed, student or self._pupil)
+        self._make_widgets(seed, student)
+        self._come_in()
+        on_arrival(self._come_in)
+
+    def _come_in(self) -> None:
+        """In the pages of a class everybody has a number, and a folder that keeps the answers."""
+        self._pupil = os.environ.get(NUMBER, "")
+        self.student.value = self.student.value or self._pupil
         self._begin()
 
     @property

@@ -6,8 +6,10 @@ the maker says so twice.
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -21,6 +23,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.folder import digest, write_file
 from tablekit.packet.packet import Progress, write_packet
 from tablekit.panels.controls import WRAPPED, alert, button, heard, told_html
+from tablekit.pupils import NUMBER, PAGE_NAME, on_arrival
 
 ENDING = ".toml"
 TITLE = "Save, load, shop packet"
@@ -120,6 +123,44 @@ class Saved:
         return None if self._written.get(path) == found else found
 
 
+class AsLeft:
+    """What a panel shows, kept in the folder of a pupil and for one page, so that it is there again
+    when the page is opened anew. Where nobody has a number nothing is kept.
+
+    begun  the brief that the page opens the panel with
+    """
+
+    def __init__(self, begun: Brief) -> None:
+        self._begun = write_brief(begun)
+
+    def _path(self) -> Path | None:
+        if NUMBER not in os.environ:
+            return None
+        about = f"{os.environ.get(PAGE_NAME, '')} {self._begun}".encode()
+        return Path.cwd() / f".as-left-{hashlib.sha256(about).hexdigest()[:16]}{ENDING}"
+
+    def read(self) -> Brief | None:
+        """What was left; None where there is nothing that can be read."""
+        path = self._path()
+        if path is None or not path.is_file():
+            return None
+        try:
+            return read_brief(path)
+        except DesignError:
+            return None
+
+    def write(self, brief: Brief) -> None:
+        """Keep this. A disk that takes nothing more is told of where the pupil saves something."""
+        path, text = self._path(), write_brief(brief)
+        if path is None:
+            return
+        with suppress(OSError):
+            if text == self._begun:
+                path.unlink(missing_ok=True)
+            else:
+                write_file(path, text.encode("utf-8"))
+
+
 class FilesPanel:
     """Saving, loading and the packet, for a panel that hands over what it holds.
 
@@ -143,6 +184,7 @@ class FilesPanel:
         self._brief, self._design, self._opened = brief, design, opened
         self._write, self._saved = write, Saved(folder)
         self._make_widgets(plain_name(brief().name))
+        on_arrival(self._list)
 
     def _make_widgets(self, name: str) -> None:
         self.name = widgets.Combobox(
@@ -183,6 +225,9 @@ class FilesPanel:
             ]
         )
 
+    def _list(self) -> None:
+        self.name.options = self._briefs()
+
     def _briefs(self) -> tuple[str, ...]:
         """Briefs to choose from: in the folder and one below."""
         found = [*self._saved.folder.glob(f"*{ENDING}"), *self._saved.folder.glob(f"*/*{ENDING}")]
@@ -222,7 +267,7 @@ class FilesPanel:
 
     def _save(self) -> str:
         path = self._saved.write(self.name.value, ENDING, write_brief(self._brief()))
-        self.name.options = self._briefs()
+        self._list()
         return f"Saved as {self._shown(path)}."
 
     def _load(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -28,7 +29,7 @@ from tablekit.panels.controls import (
     styled,
     told_html,
 )
-from tablekit.panels.files import TITLE, FilesPanel
+from tablekit.panels.files import TITLE, AsLeft, FilesPanel
 from tablekit.panels.givens import Givens, evaluate
 from tablekit.panels.history import History
 from tablekit.panels.live_drawing import LiveSheet
@@ -38,6 +39,7 @@ from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, usual_rows
 from tablekit.panels.tables import card_html, found_html
 from tablekit.panels.text_fold import TextFold
+from tablekit.pupils import on_arrival
 from tablekit.relations.bases import WAYS_UP, base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
@@ -45,6 +47,7 @@ PICTURED = "The piece to scale: elevation and plan, with its main sizes."
 KEEP, DROP = "keep to compare", "drop the kept"
 WHY_KEEP = "Keep this design: its main sizes and its outline stay beside those of the next"
 AS_OPENED = "Go back to the brief as it was opened; undo takes that back"
+AS_LEFT = "This is how you left it; undo takes it back to how the page begins."
 UNSETTLED = "the given sizes do not fit together; correct them first, then write the packet"
 
 
@@ -66,6 +69,8 @@ class SetOutPanel(GivensPanel):
 
     def __init__(self, brief: Brief, rows: Sequence[str] = (), folder: Path | None = None):
         super().__init__(brief)
+        self._begun = self.brief
+        self._left: AsLeft | None = None  # until it is known whose page this is
         self.history, self._first = History(self.state), self.state
         self._moment = Rest(self._write_in_a_moment, MOMENT)
         self._rest = Rest(self._write_at_rest)
@@ -77,6 +82,17 @@ class SetOutPanel(GivensPanel):
         self._make_widgets()
         self._write()
         self._moment.finish()  # at once where it opens
+        self._come_in()
+        on_arrival(self._come_in)
+
+    def _come_in(self) -> None:
+        """As the pupil left it, if whoever opens the page is one who did."""
+        self._left = left = AsLeft(self._begun)
+        kept = left.read()
+        if kept is not None:
+            with suppress(DesignError):
+                self.open(kept)
+                self.as_left.value = told_html([AS_LEFT])
 
     def _make_widgets(self) -> None:
         self.display = widgets.ToggleButtons(
@@ -96,6 +112,7 @@ class SetOutPanel(GivensPanel):
         self.picture: LiveSheet[Sheet] = LiveSheet(
             self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
+        self.as_left = widgets.HTML()
         self.gave_way, self.card, self.found = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.main, self.checks, self.working = widgets.HTML(), ChecksFold(), long_text()
         texts = (self.main, self.card, self.found, self.checks.widget, self.working)
@@ -113,7 +130,15 @@ class SetOutPanel(GivensPanel):
         choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo, self.reset, self.keep], layout=WRAPPED)
         parts = {
-            "controls": [choices, self.controls, steps, self.gave_way, self.trouble, self.releases],
+            "controls": [
+                choices,
+                self.controls,
+                steps,
+                self.as_left,
+                self.gave_way,
+                self.trouble,
+                self.releases,
+            ],
             "beside": [self.picture.widget],
             "main": [self.main],
             "checks": [self.checks.widget],
@@ -169,6 +194,7 @@ class SetOutPanel(GivensPanel):
         self._take(self._first)
 
     def _go_to(self, state: Givens) -> None:
+        self.as_left.value = ""
         super()._take(state)
 
     def _keep_or_drop(self) -> None:
@@ -182,6 +208,7 @@ class SetOutPanel(GivensPanel):
     # -- what the panel answers -------------------------------------------------------------
 
     def _take(self, state: Givens, moved: Row | None = None) -> None:
+        self.as_left.value = ""
         self.history.note(state, moved.quantity.name if moved else "")
         super()._take(state, moved)
 
@@ -236,6 +263,8 @@ class SetOutPanel(GivensPanel):
         self.cut.at_rest(self.design)
         self._write_working()
         self.as_text.at_rest()
+        if self._left is not None:
+            self._left.write(self.brief)
 
     def _fit_rows(self, sheet: Sheet) -> None:
         """A row for each quantity that this kind of piece is asked for or that was given."""

@@ -115,6 +115,8 @@ class _Reader:
         found = self._product(depth)
         while self._next() in ("+", "−"):
             sign = self._take()[1]
+            if self._next() in ("+", "−"):  # as in 23 +- 5, which is a tolerance and no sum
+                raise NotArithmetic("two signs follow one another; put brackets in it")
             found = Node(sign, (found, self._product(depth)))
         return found
 

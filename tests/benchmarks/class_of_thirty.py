@@ -3,12 +3,13 @@
     .venv/bin/python tests/benchmarks/class_of_thirty.py --sessions 30 --browsers 2
 
 Starts `tablekit open --as-app` (needs the extra `class`), opens one notebook so many times at the
-same moment, and waits until each page is there with its panels. A session here is what a pupil
-has: a kernel of its own that has run every cell. A few more are opened in a browser meanwhile, and
-there a slider is moved. With `--bare` it is Voilà as it comes, with a page of one sum: what any
-class of so many kernels costs before the kit does anything. On a busy machine compare the seconds
-of processor time and the memory, not the time until a page is there. Not part of the test run: it
-says as much of the machine as of the kit.
+same moment, and waits until each page is usable: it is there with its panels, is connected to a
+kernel of its own, and has been told by it what its controls show, as a browser asks for that. The
+browsers themselves are the pupils' devices and take no part in it. A few more pages are opened
+in a browser afterwards, and there a slider is moved. With `--bare` it is Voilà as it comes, with a
+page of one sum: what any class of so many kernels costs before the kit does anything. On a busy
+machine compare the seconds of processor time and the memory, not the time until a page is there.
+Not part of the test run: it says as much of the machine as of the kit.
 """
 
 from __future__ import annotations
@@ -23,15 +24,18 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 import psutil
 from tornado.httpclient import AsyncHTTPClient
+from tornado.websocket import WebSocketClientConnection
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
 from tablekit.working_copy import free_port  # noqa: E402
+from tests.browser.asking import answered, connected, shown  # noqa: E402
 from tests.browser.chromium import CHROMIUM, browser_of, started  # noqa: E402
 from tests.browser.places import SHEET  # noqa: E402
 from tests.browser.served import QUICK, notebook  # noqa: E402
@@ -65,17 +69,37 @@ def bare(folder: Path) -> Iterator[tuple[psutil.Process, str]]:
         yield psutil.Process(process.pid), address
 
 
-async def opened(address: str, sessions: int) -> list[tuple[float, bytes]]:
-    """Of each of the pages, asked for at once: seconds until it is there, and the page."""
-    AsyncHTTPClient.configure(None, max_clients=sessions)
-    client = AsyncHTTPClient()
+@dataclass
+class Opened:
+    """A page that was asked for: seconds until it was there and until it was usable, the page, the
+    bytes that told what its controls show, and its connection."""
 
-    async def one() -> tuple[float, bytes]:
+    there: float
+    usable: float
+    page: bytes
+    told: int
+    connection: WebSocketClientConnection
+
+
+async def opened(address: str, sessions: int, panels: int) -> list[Opened]:
+    """The pages, asked for at once; those with panels have been told what these show."""
+    client = AsyncHTTPClient(force_instance=True, max_clients=sessions)
+
+    async def one() -> Opened:
         start = time.monotonic()
-        page = await client.fetch(address, request_timeout=PATIENCE)
-        return time.monotonic() - start, page.body
+        page = await client.fetch(address, connect_timeout=PATIENCE, request_timeout=PATIENCE)
+        there = time.monotonic() - start
+        mine = "; ".join(one.split(";")[0] for one in page.headers.get_list("Set-Cookie"))
+        connection = await connected(address, page.body.decode(), mine)
+        told = (await shown(connection))[1] if panels else await known(connection)
+        return Opened(there, time.monotonic() - start, page.body, told, connection)
 
     return list(await asyncio.gather(*(one() for _ in range(sessions))))
+
+
+async def known(connection: WebSocketClientConnection) -> int:
+    """Who the kernel is, of a page without panels; the bytes of the answer."""
+    return (await answered(connection, "kernel_info_request", {}, "kernel_info_reply"))[1]
 
 
 def words_of(page: bytes) -> str:
@@ -153,23 +177,30 @@ def main() -> None:
 
 def many_at_once(server: psutil.Process, address: str, sessions: int, panels: int) -> None:
     """Open one page, then so many, and print what that took and what they hold."""
-    alone = asyncio.run(opened(address, 1))
-    print(told("one session alone: page", [one[0] for one in alone], "s"))
-    before = worked(server)
-    start = time.monotonic()
-    times = asyncio.run(opened(address, sessions))
+    asyncio.run(_many_at_once(server, address, sessions, panels))
+
+
+async def _many_at_once(server: psutil.Process, address: str, sessions: int, panels: int) -> None:
+    (alone,) = await opened(address, 1, panels)
+    print(told("one session alone: usable", [alone.usable], "s"))
+    before, start = worked(server), time.monotonic()
+    pages = await opened(address, sessions, panels)
     took = time.monotonic() - start
     own, others = (after - then for after, then in zip(worked(server), before, strict=True))
-    print(told(f"{sessions} at once: page", [one[0] for one in times], "s"))
-    empty = [page for _, page in times if page.count(PANEL) < panels]
+    print(told(f"{sessions} at once: page", [one.there for one in pages], "s"))
+    print(told(f"{sessions} at once: usable", [one.usable for one in pages], "s"))
+    empty = [one.page for one in pages if one.page.count(PANEL) < panels]
     print(f"{'of them without panels':44} {len(empty):14}")
     print("".join(f"  one of these ended: {words_of(page)[-400:]}\n" for page in empty[:1]), end="")
+    print(told("what one was told of its controls", [one.told / 1000 for one in pages], "KB"))
     print(f"{'all of them':44}        {took:7.2f} s")
     print(f"{'processor: the server':44}        {own:7.2f} s")
     print(f"{'processor: the kernels':44}        {others:7.2f} s")
     alone_held, together = held(server)
-    print(told(f"held by each of {len(alone_held) - 1} others alone", alone_held[1:], "MB"))
+    print(told(f"{sessions + 1} kernels: held by one alone", alone_held[-sessions:], "MB"))
     print(f"{'all of them and the server':44} {together:14.0f} MB")
+    for one in (alone, *pages):
+        one.connection.close()
 
 
 if __name__ == "__main__":

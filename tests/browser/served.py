@@ -97,10 +97,9 @@ class Served:
 
     def kernels(self) -> int:
         """How many kernels run: those forked from the template, and those that started alone."""
-        own = {child.pid for child in self.process.children()}
         return sum(
             "ipykernel_launcher" in " ".join(_command(child))
-            or ("tablekit.forked_kernels" in _command(child) and child.pid not in own)
+            or ("tablekit.forked_kernels" in _command(child) and _leads(child))
             for child in self.process.children(recursive=True)
         )
 
@@ -113,6 +112,14 @@ class Served:
                 if self.kernels() == kernels:
                     return True
             time.sleep(0.2)
+        return False
+
+
+def _leads(process: psutil.Process) -> bool:
+    """Whether it leads a session, as a kernel does and what it was forked from does not."""
+    try:
+        return os.getsid(process.pid) == process.pid
+    except ProcessLookupError:
         return False
 
 

@@ -3,7 +3,10 @@ nothing outlives the server."""
 
 from __future__ import annotations
 
+import fcntl
 import importlib.util
+import os
+import resource
 import socket
 import subprocess
 import sys
@@ -14,7 +17,7 @@ from pathlib import Path
 import psutil
 import pytest
 
-from tablekit.forked_kernels import POSSIBLE, imported, serve
+from tablekit.forked_kernels import POSSIBLE, Forked, Source, imported, serve
 from tablekit.shipped import notebooks_path
 from tests.browser.chromium import ROOT_FOLDER
 from tests.browser.served import QUICK, notebook, serving
@@ -72,6 +75,39 @@ def test_a_process_with_threads_is_not_copied() -> None:
         ours.close()
         theirs.close()
     assert handles == [] and b"threads" in said
+
+
+def test_a_source_serves_until_its_process_has_ended_whatever_it_says_meanwhile() -> None:
+    ours, theirs = socket.socketpair()
+    source = Source(ours)
+    assert source.serves
+    theirs.sendall(b"123")  # an answer that another thread is about to read
+    assert source.serves
+    theirs.close()
+    assert not source.serves
+    with pytest.raises(OSError):
+        source.forked([], {}, "/")
+    source.close()
+    assert not source.serves
+
+
+def test_a_kernel_is_watched_however_many_files_are_open() -> None:
+    """Each page holds a dozen; `select` takes none beyond 1024 (select(2), FD_SETSIZE)."""
+    process = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"])
+    low = os.pidfd_open(process.pid)
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (max(soft, min(hard, 1200)), hard))
+    try:
+        high = fcntl.fcntl(low, fcntl.F_DUPFD_CLOEXEC, 1100)
+        kernel = Forked(process.pid, high)
+        assert kernel.poll() is None
+        process.kill()
+        assert kernel.wait() == kernel.poll() == 1
+    finally:
+        process.kill()
+        process.wait()
+        os.close(low)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
 
 
 def gone(processes: list[psutil.Process], within: float = 30.0) -> bool:

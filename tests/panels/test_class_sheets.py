@@ -32,6 +32,8 @@ def test_on_the_pages_of_a_class_it_shows_neither_answers_nor_results(
     monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5")  # what Voilà gives the kernel of a page
     panel = ClassPanel("autumn", tmp_path)
     assert isinstance(panel.widget, widgets.HTML) and "JupyterLab" in panel.widget.value
+    # Nor has it a button that could be pressed by a message, unseen.
+    assert not any(isinstance(one, widgets.Button) for one in vars(panel).values())
 
 
 def test_a_set_that_leads_out_of_the_folder_is_refused(tmp_path) -> None:

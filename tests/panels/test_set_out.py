@@ -17,6 +17,7 @@ from tablekit.drawing.style import SCREEN
 from tablekit.panels.controls import OLD_CLASS
 from tablekit.panels.row import NO_VALUE
 from tablekit.panels.set_out import PICTURED, UNSETTLED, SetOutPanel
+from tablekit.pupils import arrive, forget_arrivals
 from tablekit.setting_out import set_out
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
@@ -541,3 +542,67 @@ def test_nothing_is_kept_that_was_not_answered(panel: SetOutPanel) -> None:
     assert panel.keep.disabled
     panel.undo.click()
     assert not panel.keep.disabled
+
+
+def test_a_pupil_finds_it_as_they_left_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each page by itself, in the pupil's own folder; undo leads back to where the page begins."""
+    monkeypatch.chdir(tmp_path)
+    SetOutPanel(parse_brief(BRIEF)).give("post_length")
+    assert not list(tmp_path.iterdir())  # nobody's
+    monkeypatch.setenv("TABLEKIT_PUPIL", "7")
+    monkeypatch.setenv("TABLEKIT_PAGE", "one.ipynb")
+    first = SetOutPanel(parse_brief(BRIEF))
+    assert not list(tmp_path.iterdir()) and first.as_left.value == ""
+    first.rows["top_diameter"].text.value = "36 in"
+    first.rows["table_height"].switch.value = False
+    first.rows["post_length"].switch.value = True
+    first.display.value = "in"
+    again = SetOutPanel(parse_brief(BRIEF))
+    assert "how you left it" in again.as_left.value
+    assert given(again) == given(first) == {"top_diameter", "post_section", "post_length"}
+    assert again.state.given == first.state.given and again.display.value == "in"
+    assert again.files.name.options == ()  # not among the briefs to choose from
+    monkeypatch.setenv("TABLEKIT_PAGE", "two.ipynb")
+    assert SetOutPanel(parse_brief(BRIEF)).as_left.value == ""
+    monkeypatch.setenv("TABLEKIT_PAGE", "one.ipynb")
+    again.undo.click()
+    assert again.as_left.value == "" and given(again) == {
+        "table_height", "top_diameter", "post_section",
+    }  # fmt: skip
+    assert not list(tmp_path.iterdir()) and SetOutPanel(parse_brief(BRIEF)).as_left.value == ""
+
+
+def test_what_was_left_and_cannot_be_read_is_let_be(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("TABLEKIT_PUPIL", "7")
+    SetOutPanel(parse_brief(BRIEF)).display.value = "in"
+    (left,) = tmp_path.iterdir()
+    for spoiled in (b"\xff", b"[given]\ntable_height = 1", left.read_bytes().replace(b"735", b"7")):
+        left.write_bytes(spoiled)
+        panel = SetOutPanel(parse_brief(BRIEF))
+        assert panel.display.value == "mm" and panel.rows["table_height"].text.value == "735 mm"
+
+
+def test_a_page_that_was_made_before_its_pupil_came(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As in a class: the panel is there, and then it is known whose folder it is in."""
+    for name in ("made", "mine", "mine/briefs"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "mine" / "briefs" / "own.toml").write_text(BRIEF)
+    monkeypatch.chdir(tmp_path / "mine")
+    monkeypatch.setenv("TABLEKIT_PUPIL", "7")
+    left = SetOutPanel(parse_brief(BRIEF))
+    left.rows["top_diameter"].text.value = "950 mm"
+    forget_arrivals()
+    monkeypatch.delenv("TABLEKIT_PUPIL")
+    monkeypatch.chdir(tmp_path / "made")
+    panel = SetOutPanel(parse_brief(BRIEF))
+    assert panel.files.name.options == () and panel.sheet.number("top_diameter") == 920
+    monkeypatch.chdir(tmp_path / "mine")
+    monkeypatch.setenv("TABLEKIT_PUPIL", "7")
+    arrive()
+    assert panel.files.name.options == ("briefs/own.toml",)
+    assert panel.sheet.number("top_diameter") == 950 and "you left it" in panel.as_left.value

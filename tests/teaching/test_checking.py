@@ -223,6 +223,8 @@ def test_an_answer_far_off_is_wrong(kind: str) -> None:
         ("post length", "about a metre", "unreadable", "not a quantity"),
         ("post length", "1,1,5 mm", "unreadable", "comma"),
         ("post length", "1/2√3 mm", "unreadable", "brackets"),
+        ("post length", "1130 +- 10 mm", "unreadable", "two signs"),
+        ("post length", "1130 +/- 10 mm", "unreadable", "where a number should"),
         ("post length", "√3 × q mm", "unreadable", "no calculation"),
         ("post length", "__import__('os')", "unreadable", "no place in a calculation"),
         ("post length", "12 / 0 in", "unreadable", "over nothing"),
