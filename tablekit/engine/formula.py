@@ -30,8 +30,11 @@ class Piece:
 Leaf = Callable[[sp.Symbol], Piece]
 
 
-def number_piece(text: str) -> Piece:
-    """A number with its unit: as loose as a product, since a space stands inside it."""
+def number_piece(text: str, negative: bool = False) -> Piece:
+    """A number with its unit: as loose as a product, since a space stands inside it; a negative one
+    as loose as a sum, so that it stands in brackets: (−3)²."""
+    if negative:
+        return Piece(text, _SUM)
     spaced = any(space in text for space in (" ", "\u00a0", r"\,", "mspace"))
     return Piece(text, _PRODUCT if spaced else _ATOM)
 

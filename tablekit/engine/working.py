@@ -417,7 +417,8 @@ class WorkingWriter(ABC):
             return self._letter(symbol)
         if _on_a_scale(thing):
             return number_piece(self.number_text(self._kelvin(symbol.name)))
-        return number_piece(self.number_text(self._figures(symbol.name)))
+        figures = self._figures(symbol.name)
+        return number_piece(self.number_text(figures), figures.startswith(("−", "-")))
 
     def _read_elsewhere(self, name: str) -> bool:
         """Whether it is read on another scale than that of the formula."""

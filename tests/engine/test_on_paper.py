@@ -235,6 +235,15 @@ def test_what_is_equal_elsewhere_is_not_laid_to_the_square_crossing() -> None:
     assert re.search(r"^ 1 a +a = b = 5 mm$", on_paper(sheet.working("a")), re.M)
 
 
+def test_a_negative_number_stands_in_brackets() -> None:
+    """−3² is −9, and (−3)² is 9; nor do two signs stand side by side."""
+    x, y, z = (Quantity(name, name, "1", "for this test", -100, 100) for name in "xyz")
+    squares = equal(z, x.symbol**2 - 2 * y.symbol)
+    relation = Relation("squares", squares, "For this test.", "So it is.", common_practice())
+    sheet = Network("small", [x, y, z], [relation]).solve({"x": -3, "y": -5})
+    assert "z = x² − 2·y = (−3)² − 2 × (−5) = 19" in on_paper(sheet.working("z"))
+
+
 def test_the_same_working_is_written_the_same_each_time(table: Sheet) -> None:
     for name in ("flat_ratio", "post_length"):
         assert len({table.working(name).text() for _ in range(5)}) == 1
