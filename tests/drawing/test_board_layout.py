@@ -116,8 +116,9 @@ def test_hatching_lies_on_the_strips_and_off_the_circle(name):
 def test_distances_and_lengths_are_written_as_the_maker_reads_them(name):
     it = subjects()[name]
     texts = [label.text for label in lay_out_drawing(it, A4).ink.labels]
-    # Worked by hand: the row of 951 mm begins at the rim, 470 mm off: 470 − 136 = 334, and so on.
-    edges = [470, 334, 198, 17, 164, 345, 481]
+    # Worked by hand: the row of 951 mm begins at the rim, 470 mm off: 470 − 136 = 334, and
+    # A B A B B A are 136 and 181 wide in turn.
+    edges = [470, 334, 153, 17, 164, 345, 481]
     written = [it.text(edge) for edge in edges]
     assert all(texts.count(text) >= written.count(text) for text in written)
     assert it.text(920) == ("36 7/32" if name == "inches" else "920")
