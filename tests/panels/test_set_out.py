@@ -73,7 +73,7 @@ def test_a_slider_moves_everything_that_hangs_on_it(panel: SetOutPanel) -> None:
     assert panel.picture.value != picture
     panel.every_size.selected_index = 0
     assert whole(panel, "tipping_load") in panel.found.value
-    for name in ("post_length", "notch_depth", "notch_position"):
+    for name in ("post_length", "notch_depth", "foot_spread"):
         assert f"<strong>{whole(panel, name)}</strong>" in panel.card.value
 
 
