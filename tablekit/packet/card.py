@@ -25,6 +25,7 @@ from tablekit.planning.post_marks import (
     locked_words,
     notches_json,
 )
+from tablekit.planning.post_marks import NEXT_ON_THE_END
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
 
@@ -322,8 +323,6 @@ def _two_notches(job: Design) -> Iterator[Row]:
 
 
 def _flats(job: Design, marks: PostMarks) -> Iterator[Row]:
-    from tablekit.planning.post_marks import NEXT_ON_THE_END
-
     for flat in marks.flats:
         along, *others = map(job.length, (flat.along, flat.over_bearing, flat.over_side))
         circle = job.sheet.shop(f"{flat.end}_flat")
