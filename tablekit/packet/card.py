@@ -21,11 +21,11 @@ from tablekit.packet.summary import CAUTION, piece_line
 from tablekit.planning.post_marks import (
     ASSEMBLED,
     BEARING,
+    NEXT_ON_THE_END,
     NOTCHED,
     locked_words,
     notches_json,
 )
-from tablekit.planning.post_marks import NEXT_ON_THE_END
 from tablekit.planning.surface import liquid_text
 from tablekit.relations.kinds import height_name
 
