@@ -16,7 +16,7 @@ from tablekit.setting_out import set_out
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "reference" / "pictures"
 README_PICTURE = PICTURES / "reading-room-table.svg"
-HEIGHT = 620  # of what is shown of the panel; tables go on below
+HEIGHT = 560  # of what is shown of the panel; tables go on below
 SCREEN_PICTURE = PICTURES / "setting-out-panel.png"
 
 
@@ -40,6 +40,7 @@ def photograph(path: Path) -> None:
         in_app(browser_of(playwright), Path(folder)) as place,
     ):
         place.size(WIDTHS["desktop"])
+        place.page.set_viewport_size({"width": WIDTHS["desktop"], "height": 2 * HEIGHT})
         box = place.panel.whole.bounding_box()
         assert box is not None
         shown = {"x": box["x"], "y": box["y"], "width": box["width"], "height": HEIGHT}

@@ -105,10 +105,10 @@ class SetOutPanel(GivensPanel):
         )  # fmt: skip
         for choice in (self.display, self.way_up):
             heard(choice, self._chosen)
-        self.undo = button("undo", self._undo, "72px", icon="undo")
-        self.redo = button("redo", self._redo, "72px", icon="redo")
-        self.reset = button("reset", self._reset, "72px", tooltip=AS_OPENED)
-        self.keep = button(KEEP, self._keep_or_drop, "134px", tooltip=WHY_KEEP)
+        self.undo = button("undo", self._undo, "84px", icon="undo")
+        self.redo = button("redo", self._redo, "84px", icon="redo")
+        self.reset = button("reset", self._reset, "62px", tooltip=AS_OPENED)
+        self.keep = button(KEEP, self._keep_or_drop, "152px", tooltip=WHY_KEEP)
         self.picture: LiveSheet[Sheet] = LiveSheet(
             self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
