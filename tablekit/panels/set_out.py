@@ -44,7 +44,7 @@ from tablekit.relations.bases import WAYS_UP, base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
-KEEP, DROP = "keep to compare", "drop the kept"
+KEEP, DROP = "compare", "drop kept"
 WHY_KEEP = "Keep this design: its main sizes and its outline stay beside those of the next"
 AS_OPENED = "Go back to the brief as it was opened; undo takes that back"
 AS_LEFT = "This is how you left it; undo takes it back to how the page begins."
@@ -108,7 +108,7 @@ class SetOutPanel(GivensPanel):
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
         self.reset = button("reset", self._reset, "62px", tooltip=AS_OPENED)
-        self.keep = button(KEEP, self._keep_or_drop, "152px", tooltip=WHY_KEEP)
+        self.keep = button(KEEP, self._keep_or_drop, "100px", tooltip=WHY_KEEP)
         self.picture: LiveSheet[Sheet] = LiveSheet(
             self._drawn, screen_paper, PICTURED, self._told_of, self._drawn_out, self._asked_of,
         )  # fmt: skip
