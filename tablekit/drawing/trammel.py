@@ -317,8 +317,7 @@ def sections(plan: TrammelPlan, scale: float) -> Ink:
     high = min(SECTION_HIGH, plan.thickness * scale)
     true = high / plan.thickness
     ways = [("stops, equal passes", plan.equal), ("or with a thin last pass", plan.thin_last)]
-    text = _texts(plan)
-    if len({tuple(text(one.stop) for one in cut) for _, cut in ways}) == 1:
+    if len({*plan.stops_said}) == 1:
         ways = [("depth stops", plan.equal)]
     return in_a_row((_section(plan, true, head, cut) for head, cut in ways), GAP)
 

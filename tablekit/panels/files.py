@@ -10,7 +10,7 @@ import hashlib
 import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
@@ -131,7 +131,11 @@ class AsLeft:
     """
 
     def __init__(self, begun: Brief) -> None:
-        self._begun = write_brief(begun)
+        self._first = begun
+
+    @cached_property
+    def _begun(self) -> str:
+        return write_brief(self._first)
 
     def _path(self) -> Path | None:
         if NUMBER not in os.environ:
@@ -151,9 +155,10 @@ class AsLeft:
 
     def write(self, brief: Brief) -> None:
         """Keep this. A disk that takes nothing more is told of where the pupil saves something."""
-        path, text = self._path(), write_brief(brief)
+        path = self._path()
         if path is None:
             return
+        text = write_brief(brief)
         with suppress(OSError):
             if text == self._begun:
                 path.unlink(missing_ok=True)

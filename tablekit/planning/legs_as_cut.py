@@ -22,7 +22,7 @@ from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import solve_for
 from tablekit.engine.shop import fine_text, shop_text
 from tablekit.engine.wording import words
-from tablekit.planning.as_cut import NoLongerFit, WrongUnit, seems_wrong_unit
+from tablekit.planning.as_cut import OF_THE_TOP, NoLongerFit, WrongUnit, seems_wrong_unit
 from tablekit.relations import legs_as_cut as cut
 from tablekit.relations import posts_as_cut as posts
 from tablekit.relations import quantities as q
@@ -51,7 +51,6 @@ OF_A_LEG: dict[str, Quantity] = {
     "leg_lean": cut.lean,
     "lean_aside": cut.lean_aside,
 }
-OF_THE_TOP = ("top_thickness", "top_diameter")
 _OF_THE_LEG = ("leg_length", "leg_blank", "tenon_diameter", "tenon_length")
 _LENGTHS = ("leg_length", "leg_blank", "socket_radius", "tenon_length", *OF_THE_TOP)
 _NEVER = 1e9  # mm: a leg that is not turned yet is as long as it needs to be

@@ -188,6 +188,13 @@ class TrammelPlan:
     cutting_minutes: float
     style: ShopStyle
 
+    @property
+    def stops_said(self) -> tuple[str, str]:
+        """The depth stops of equal passes, and those with a thin last pass: the same words where
+        they come to the same marks."""
+        equal, thin_last = (_stop_text(cut, self.style) for cut in (self.equal, self.thin_last))
+        return equal, thin_last
+
     def to_json(self) -> dict[str, Any]:
         """Plain data: lengths in mm, bearings in degrees, speeds in m/s and turns a minute."""
         data = asdict(self)
@@ -361,7 +368,7 @@ def _lines(plan: TrammelPlan, beside_drawing: bool) -> Iterable[str | Said]:
 
 
 def _stop_lines(plan: TrammelPlan) -> Iterable[str]:
-    alike, thin_last = (_stop_text(stops, plan.style) for stops in (plan.equal, plan.thin_last))
+    alike, thin_last = plan.stops_said
     yield f"Passes: {len(plan.equal)}. Depth stops for equal passes: {alike}."
     if thin_last != alike:
         yield f"Or full passes and a thin last one: {thin_last}."

@@ -256,10 +256,14 @@ rock = Quantity(
     "rock_gap", "ρ_o", "mm", "floor to the fourth foot while the other three bear", -1000, 1000,
     fine=True, latex=r"\rho_o",
 )  # fmt: skip
+_OWN_OF_THE_FLOOR = (*bearing_x, *bearing_y, *bearing_drop, area, fall_x, fall_y, below)
 OF_THE_FLOOR: tuple[Quantity, ...] = (
-    *bearing_x, *bearing_y, *bearing_drop, area, fall_x, fall_y, below, posts.tilt, posts.rim_drop,
-    posts.slope_used, posts.height,
-)  # fmt: skip
+    *_OWN_OF_THE_FLOOR,
+    posts.tilt,
+    posts.rim_drop,
+    posts.slope_used,
+    posts.height,
+)
 OF_THE_FOURTH: tuple[Quantity, ...] = (other_x, other_y, other_drop, rock)
 
 _PLANE = "the floor under three feet"
@@ -372,11 +376,10 @@ FOOT_OFF = _stated(
 ONE_LEG: tuple[Relation, ...] = (
     WHOLE_LEAN, ENTRY, SHOWS, DROP, FOOT_OUT, FOOT_ASIDE, FOOT_X, FOOT_Y, COVER, PLAY,
 )  # fmt: skip
-FLOOR: tuple[Relation, ...] = (
-    AREA, FALL_X, FALL_Y, BELOW, TILT, HEIGHT, posts.RIM_DROP, posts.SLOPE_USED,
-)  # fmt: skip
+_OWN_FLOOR = (AREA, FALL_X, FALL_Y, BELOW, TILT, HEIGHT)
+FLOOR: tuple[Relation, ...] = (*_OWN_FLOOR, posts.RIM_DROP, posts.SLOPE_USED)
 QUANTITIES: tuple[Quantity, ...] = (
-    *OF_A_LEG, *OF_THE_FLOOR[:13], *OF_THE_FOURTH, arm, foot_off
+    *OF_A_LEG, *_OWN_OF_THE_FLOOR, *OF_THE_FOURTH, arm, foot_off
 )  # fmt: skip
 CONSTANTS: tuple[Constant, ...] = ()
 ASSUMPTIONS: tuple[Assumption, ...] = ()
@@ -384,8 +387,7 @@ ASSUMPTIONS: tuple[Assumption, ...] = ()
 
 def relations() -> tuple[Relation, ...]:
     """Return every relation of legs that are not alike; two of the floor are those of posts."""
-    own = (one for one in FLOOR if one not in (posts.RIM_DROP, posts.SLOPE_USED))
-    return (*ONE_LEG, FOOT_LEFT, *own, ROCK, ARM, FOOT_OFF)
+    return (*ONE_LEG, FOOT_LEFT, *_OWN_FLOOR, ROCK, ARM, FOOT_OFF)
 
 
 @cache

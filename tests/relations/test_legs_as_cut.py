@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
-from tablekit.engine.units import half_last_figure, parse_quantity
 from tablekit.relations import legs_as_cut
+from tests.relations.by_hand import comes_out
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]
@@ -23,18 +22,7 @@ KNOWN = {
 def test_a_value_worked_by_hand_to_half_a_unit_of_its_last_figure(
     relation: Relation, check: Check
 ) -> None:
-    names = {*relation.symbols, *relation.limit_symbols}
-    alone = Network("alone", [KNOWN[name] for name in KNOWN if name in names], [relation])
-    given = {
-        name: parse_quantity(text, KNOWN[name].unit, signed=True)
-        for name, text in check.given.items()
-    }
-    ((name, text),) = check.expected.items()
-    outcome = alone.plan(given).program.run({n: KNOWN[n].to_si(v) for n, v in given.items()})
-    found = KNOWN[name].from_si(outcome.values[name])
-    printed = parse_quantity(text, KNOWN[name].unit, signed=True)
-    half = half_last_figure(text.removeprefix("-"), KNOWN[name].unit)
-    assert abs(found - printed) <= half * (1 + 1e-9)
+    comes_out(relation, check, KNOWN)
 
 
 def test_each_is_checked_and_says_under_which_heading_it_is_derived() -> None:
