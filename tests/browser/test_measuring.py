@@ -228,6 +228,7 @@ def test_what_is_typed_is_there_again_and_can_be_copied_into_the_brief(shown) ->
         post_2={"length": 1115.4, "notch_position": 560.9}, top_thickness=27.0
     )
     page.locator("#cut-post_2-length").fill("")
+    page.wait_for_timeout(250)  # nobody reloads in the instant of typing; storage is another process
     page.reload()
     assert page.locator("#cut-post_2-length").input_value() == ""
 
@@ -256,6 +257,7 @@ def test_what_the_brief_says_is_cut_stands_in_its_field(shown) -> None:
     assert parse_brief(MM + text).as_cut == parse_brief(f"{MM}[as_cut]\n{cut}\n").as_cut
     # What is taken out of its field stays out, though the brief still has it.
     page.locator("#cut-post_2-length").fill("")
+    page.wait_for_timeout(250)  # nobody reloads in the instant of typing; storage is another process
     page.reload()
     assert page.locator("#cut-post_2-length").input_value() == ""
 
