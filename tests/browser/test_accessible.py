@@ -5,7 +5,6 @@ axe-core is no Python package: TABLEKIT_AXE names its file, axe.min.js; `.ci/run
 
 from __future__ import annotations
 
-import importlib.util
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +14,7 @@ import pytest
 from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.web import web_page
 from tests.browser.chromium import needs_chromium
-from tests.browser.places import NOTEBOOK, WIDTHS, app_page, opened
+from tests.browser.places import NOTEBOOK, WIDTHS, app_page
 from tests.browser.test_measuring import INCHES, MM, html
 from tests.packet.documents import document, drawn
 
@@ -84,14 +83,6 @@ def test_the_page_that_takes_what_was_measured(browser, brief):
     assert page.locator("textarea").is_visible()
     assert violations(page, "html") == []
     page.close()
-
-
-@pytest.fixture(scope="module")
-def app(tmp_path_factory):
-    if importlib.util.find_spec("voila") is None:
-        pytest.skip("Voilà is not installed; it comes with the extra class")
-    with opened(tmp_path_factory.mktemp("app"), "--as-app") as address:
-        yield address
 
 
 @pytest.mark.parametrize("notebook", [NOTEBOOK, TOP, STANDING])

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 needs_chromium()
 
+from playwright.sync_api import expect  # noqa: E402
+
 PHONE = {"width": 390, "height": 844}
 MM = """name = "Try"
 [given]
@@ -223,12 +225,14 @@ def test_what_is_typed_is_there_again_and_can_be_copied_into_the_brief(shown) ->
     assert (rows(page), verdict(page)) == before
     page.get_by_role("button", name="Copy as [as_cut]").tap()
     text = page.get_by_role("textbox", name="Text for the brief").input_value()
-    assert "opied" in page.locator(".measuring .copying").inner_text()
+    expect(page.locator(".measuring .copying")).to_contain_text(re.compile("Copied|Copy the text"))
     assert parse_brief(MM + text).as_cut == AsCut.of(
         post_2={"length": 1115.4, "notch_position": 560.9}, top_thickness=27.0
     )
     page.locator("#cut-post_2-length").fill("")
-    page.wait_for_timeout(250)  # nobody reloads in the instant of typing; storage is another process
+    page.wait_for_timeout(
+        250
+    )  # nobody reloads in the instant of typing; storage is another process
     page.reload()
     assert page.locator("#cut-post_2-length").input_value() == ""
 
@@ -257,7 +261,9 @@ def test_what_the_brief_says_is_cut_stands_in_its_field(shown) -> None:
     assert parse_brief(MM + text).as_cut == parse_brief(f"{MM}[as_cut]\n{cut}\n").as_cut
     # What is taken out of its field stays out, though the brief still has it.
     page.locator("#cut-post_2-length").fill("")
-    page.wait_for_timeout(250)  # nobody reloads in the instant of typing; storage is another process
+    page.wait_for_timeout(
+        250
+    )  # nobody reloads in the instant of typing; storage is another process
     page.reload()
     assert page.locator("#cut-post_2-length").input_value() == ""
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.chromium import needs_chromium
-from tests.browser.places import NOTEBOOK, SLOW, opened
+from tests.browser.places import NOTEBOOK, SLOW
 
 needs_chromium()
 if importlib.util.find_spec("voila") is None:
@@ -51,14 +51,8 @@ CONTRAST = """async () => (await axe.run('#rendered_cells', {runOnly: ['color-co
   .violations.flatMap(v => v.nodes.map(n => n.html.slice(0, 160) + ' ' + n.failureSummary))"""
 
 
-@pytest.fixture(scope="module")
-def address(tmp_path_factory):
-    with opened(tmp_path_factory.mktemp("tablet"), "--as-app") as address:
-        yield address
-
-
 @pytest.fixture
-def tablet(browser, address):
+def tablet(browser, app):
     """Opens a page on a tablet so wide, in a theme."""
     contexts = []
 
@@ -69,9 +63,9 @@ def tablet(browser, address):
         contexts.append(context)
         page = context.new_page()
         page.set_default_timeout(SLOW)
-        page.goto(address)
+        page.goto(app)
         themed = f"?theme={theme}" if theme else ""
-        page.goto(address.split("?")[0] + f"voila/render/{name}{themed}")
+        page.goto(app.split("?")[0] + f"voila/render/{name}{themed}")
         page.locator("#rendered_cells :is(.widget-button, .noUi-handle)").first.wait_for()
         page.wait_for_load_state("networkidle")
         return page

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import threading
 from pathlib import Path
 
@@ -92,14 +91,6 @@ def test_the_packet_has_the_book_and_works_nothing_out_twice(
     folded = html[start : html.index("<h2>Reasons</h2>", start)]
     assert "<details>" in folded and "The length stop with its sizes." in folded
     assert folded.count("<img ") == 2
-
-
-def test_without_being_asked_for_there_is_no_book(tmp_path: Path) -> None:
-    folder = tmp_path / "packet"
-    assert main(["set-out", str(BRIEFS / "garden-stool.toml"), "--out", str(folder)]) == 0
-    assert not (folder / "jigs.pdf").exists()
-    assert "<h2>Jigs</h2>" not in (folder / "packet.html").read_text("utf-8")
-    assert "jigs" not in json.loads((folder / "sheet.json").read_text("utf-8"))
 
 
 def test_the_working_of_a_jig_and_a_list_of_its_sizes(

@@ -41,16 +41,16 @@ top_thickness = "1 3/4 in"
 leg_diameter = "2 1/4 in"
 foot_diameter = "1 1/2 in"
 """
+TAPERED = f'{STOOL}foot_diameter = "28 mm"\nleg_resultant = "14 deg"\n'
+# Each kind, paper and number of legs with each of the others once.
 BRIEFS = {
-    f"{name} {paper} {legs}": f'name = "{name} {legs}"\npaper = "{paper}"\n{text}{more}'
+    f"{name} {paper} {legs}": f'name = "{name} {legs}"\npaper = "{paper}"\n{text}'
     f'[base]\nstyle = "splayed legs"\nlegs = {legs}\n'
-    for paper in PAPERS
-    for legs in (3, 4)
-    for name, text, more in (
-        ("stool", STOOL, 'foot_diameter = "28 mm"\nleg_resultant = "14 deg"\n'),
-        ("table", TABLE, ""),
+    for name, text, paper, legs in (
+        ("stool", TAPERED, "A4", 3), ("stool", TAPERED, "Letter", 4),
+        ("table", TABLE, "A4", 4), ("table", TABLE, "Letter", 3),
     )
-}
+}  # fmt: skip
 BRIEFS["wedged"] = (
     f'name = "wedged"\n{STOOL}socket_depth = "50 mm"\nsight_turn = "25 deg"\n'
     '[base]\nstyle = "splayed legs"\n'
@@ -153,7 +153,7 @@ def test_stretchers_have_their_drawings_and_few_more_pages(name: str) -> None:
 
 
 def test_the_gauge_is_printed_at_full_size() -> None:
-    for name, high in (("stool A4 3", 100.0), ("table Letter 4", 101.6)):
+    for name, high in (("stool A4 3", 100.0), ("table Letter 3", 101.6)):
         (page,) = [one for one in pages(name) if "Boring gauge, full size" in _texts(one)]
         outlines = [line for line in page.sheet.ink.lines["visible"] if len(line) == 5]
         tall = {round(max(y for _, y in one) - min(y for _, y in one), 6) for one in outlines}
@@ -198,7 +198,7 @@ def test_the_packet_has_page_parts_and_drawings(tmp_path: Path) -> None:
 
 
 def test_the_json_says_that_the_legs_go_in_and_how_they_are_made() -> None:
-    data = answer(job("table Letter 4"))
+    data = answer(job("table A4 4"))
     assert data["assembly"]["verdict"] == "goes together" and data["assembly"]["order"] == "any"
     assert len(data["assembly"]["drawn_out"]) == 4
     assert data["legs"]["block_height"] > 0 and len(data["legs"]["stations"]) == 5

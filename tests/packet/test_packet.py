@@ -226,27 +226,46 @@ def test_the_solids_and_the_texts_are_beside_it(packet: Packet) -> None:
     assert (packet.folder / "summary.txt").read_text(encoding="utf-8").startswith(packet.sheet.name)
 
 
-def test_legs_in_sockets_have_a_packet_without_posts(tmp_path: Path) -> None:
-    garden = Packet("garden-stool", tmp_path)
-    said = " ".join(garden.pages)
-    assert "Sockets" not in garden.pages[0]
-    assert "leg length" in said and "Posts, face by face" not in said
-    assert not any("post-faces" in name or name.startswith("templates") for name in garden.names)
-    assert "No drawings" not in (garden.folder / "summary.txt").read_text(encoding="utf-8")
-    assert any("boring-gauge" in name for name in garden.names)
-
-
-def test_no_figure_is_made_for_a_packet(tmp_path: Path) -> None:
-    """Loading what makes figures alone takes half as long as writing a packet's pages."""
+@pytest.fixture(scope="module")
+def of_legs(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, set[str]]:
+    """The packet of splayed legs, and what a new process loads of matplotlib to write it."""
+    folder = tmp_path_factory.mktemp("legs") / "packet"
     script = (
         "import sys; from tablekit.cli import main; "
         "assert main(sys.argv[1:]) == 0; "
         "print(*(name for name in sys.modules if name.startswith('matplotlib.')))"
     )
-    asked = ["set-out", str(BRIEFS / "garden-stool.toml"), "--out", str(tmp_path / "packet")]
+    asked = ["set-out", str(BRIEFS / "garden-stool.toml"), "--out", str(folder)]
     done = subprocess.run(
         [sys.executable, "-c", script, *asked], capture_output=True, text=True, check=True
     )
-    loaded = done.stdout.splitlines()[-1].split()
+    return folder, set(done.stdout.splitlines()[-1].split())
+
+
+def test_legs_in_sockets_have_a_packet_without_posts(of_legs: tuple[Path, set[str]]) -> None:
+    folder, _ = of_legs
+    names = [str(path.relative_to(folder)) for path in folder.rglob("*")]
+    pages = [
+        " ".join(page.extract_text().split())
+        for book in ("bench", "reasons") for page in PdfReader(folder / f"{book}.pdf").pages
+    ]  # fmt: skip
+    said = " ".join(pages)
+    assert "Sockets" not in pages[0]
+    assert "leg length" in said and "Posts, face by face" not in said
+    assert not any("post-faces" in name or name.startswith("templates") for name in names)
+    assert "No drawings" not in (folder / "summary.txt").read_text(encoding="utf-8")
+    assert any("boring-gauge" in name for name in names)
+
+
+def test_what_is_not_asked_for_has_no_book(of_legs: tuple[Path, set[str]]) -> None:
+    folder, _ = of_legs
+    assert not (folder / "jigs.pdf").exists() and not (folder / "quote.pdf").exists()
+    assert "<h2>Jigs</h2>" not in (folder / "packet.html").read_text("utf-8")
+    assert "jigs" not in json.loads((folder / "sheet.json").read_text("utf-8"))
+
+
+def test_no_figure_is_made_for_a_packet(of_legs: tuple[Path, set[str]]) -> None:
+    """Loading what makes figures alone takes half as long as writing a packet's pages."""
+    _, loaded = of_legs
     assert "matplotlib.ft2font" in loaded  # the letters
-    assert not {"matplotlib.figure", "matplotlib.text", "matplotlib.axes"} & set(loaded)
+    assert not {"matplotlib.figure", "matplotlib.text", "matplotlib.axes"} & loaded
