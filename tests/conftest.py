@@ -29,6 +29,11 @@ gc.set_threshold(50_000, 20, 50)
 LONG_FIRST = ("tests/browser", "tests/faults", "notebooks", "tests/documents", "tests/trust")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One more than the machine has cores: servers and browsers are waited for much of the time."""
+    return (os.cpu_count() or 1) + 1
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Files in the order of `LONG_FIRST`, otherwise as they were found; no file is torn apart."""
 
