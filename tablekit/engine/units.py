@@ -143,6 +143,15 @@ def parse_quantity(
     return float(value)
 
 
+def has_no_unit(text: str) -> bool:
+    """Whether what was typed is a number alone: 29, 1.5 or 2 1/2."""
+    try:
+        parse_quantity(text, "1", signed=True)
+    except (UnitsError, RangeError):
+        return False
+    return True
+
+
 def units_in(text: str, unit: str) -> frozenset[str]:
     """The units, by pint's names, of a text that says a quantity of the kind of `unit`; empty where
     it says anything else."""

@@ -16,6 +16,7 @@ _WITHIN_A_MEASURE = (
     r"|(?<=\d) (?=× [a-z])|(?<=\d ×) (?=[a-z])"
 )
 WITHIN_A_MEASURE = re.compile(_WITHIN_A_MEASURE)
+_NAME = re.compile(r"\b[a-z][a-z0-9]*(?:_[a-z0-9]+)+\b")
 # And round the × of two sizes.
 WITHIN_A_SIZE = re.compile(
     rf"{_WITHIN_A_MEASURE}"
@@ -26,6 +27,12 @@ WITHIN_A_SIZE = re.compile(
 def words(name: str) -> str:
     """The name of a quantity as it is read."""
     return name.replace("_", " ")
+
+
+def spoken(text: str, names: Iterable[str]) -> str:
+    """A text as it is read where nobody types the names of quantities: those in it as words."""
+    known = {name for name in names if "_" in name}
+    return _NAME.sub(lambda found: words(found[0]) if found[0] in known else found[0], text)
 
 
 def declared(text: str) -> str:

@@ -17,6 +17,7 @@ from tablekit.drawing.style import SCREEN, Paper
 Control = TypeVar("Control", bound=widgets.Widget)
 WRAPPED = {"flex_flow": "row wrap"}
 OLD_CLASS = "tablekit-old"  # of a drawing that shows the last design, not what is asked for now
+FOUND_CLASS = "tablekit-calculated"  # of a size that nobody gave
 LABEL = {"description_width": "initial"}
 # The handle of a slider shows that it has the keyboard, which by itself it does not.
 _FOCUS = (
@@ -25,6 +26,13 @@ _FOCUS = (
     # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
     ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }"
     f".{OLD_CLASS} {{ opacity: 0.7; }}"
+    f".{FOUND_CLASS} input:not(:focus) {{ color: var(--jp-ui-font-color2) !important; "
+    "background: var(--jp-layout-color2) !important; }"
+    # A finger that scrolls the page moves no slider: it is moved by its handle alone.
+    "@media (pointer: coarse) { .noUi-target { touch-action: auto !important; } "
+    ".noUi-target .noUi-base { pointer-events: none; } "
+    ".noUi-target:not([disabled]) .noUi-handle, .noUi-target:not([disabled]) .noUi-touch-area "
+    "{ pointer-events: auto; } }"
 )
 
 

@@ -11,7 +11,6 @@ from tablekit.engine.judge import in_words
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.units import ShopStyle
-from tablekit.relations.bases import WAYS_UP
 from tablekit.setting_out import set_out
 
 if TYPE_CHECKING:
@@ -25,13 +24,11 @@ class Givens:
     """The state of a panel.
 
     given   names switched to given, with their numbers in reporting units
-    way_up  which way the notches open; empty for a base without notches
     """
 
     brief: Brief
     given: Mapping[str, float]
     display: Literal["mm", "in"] = "mm"
-    way_up: str = next(iter(WAYS_UP))
 
     @classmethod
     def of(cls, brief: Brief) -> Givens:
@@ -40,7 +37,6 @@ class Givens:
             brief,
             dict(brief.givens),  # with the maker's own words, which a saved brief keeps
             brief.shop.display,
-            brief.base.chosen.way_up,
         )
 
     @property
@@ -54,7 +50,6 @@ class Givens:
             self.brief,
             givens=dict(self.given),
             shop=self.style,
-            base=replace(self.brief.base, way_up=self.way_up or None),
         )
 
     def with_given(self, name: str, number: float) -> Givens:

@@ -214,6 +214,9 @@ class Hand {
     const { each, ...from } = this.sheet.under(event);
     const { clientX, clientY } = event;
     this.held = { size, from, clientX, clientY, each, number: size.number, moved: false };
+    // A finger that has not tapped it scrolls the page.
+    this.held.mayDraw = event.pointerType !== "touch" || this.tapped === size;
+    if (!this.held.mayDraw) return;
     // How it grows stays as it was where the hand took hold: the drawing moves under it.
     this.held.places = size.places;
     size.group.setPointerCapture(event.pointerId);
@@ -226,7 +229,7 @@ class Hand {
     if (held?.size !== size) return;
     const across = event.clientX - held.clientX, down = event.clientY - held.clientY;
     held.moved ||= Math.hypot(across, down) > FAR;
-    if (!held.moved || !size.given || !held.places.length) return;
+    if (!held.moved || !held.mayDraw || !size.given || !held.places.length) return;
     const more = Size.prototype.drawnOut.call(
       held, held.from, across * held.each, down * held.each,
     );
@@ -236,7 +239,15 @@ class Hand {
   letGo(size) {
     const held = this.held;
     this.held = null;
-    if (held?.size === size && !(held.moved && size.given)) this.cards.open(size);
+    if (held?.size !== size || (held.moved && (size.given || !held.mayDraw))) return;
+    this.tap(size);
+    this.cards.open(size);
+  }
+
+  tap(size) {
+    this.tapped?.group.classList.remove("tablekit-tapped");
+    size.group.classList.add("tablekit-tapped");
+    this.tapped = size;
   }
 
   key(size, event) {
@@ -293,6 +304,7 @@ class Cards {
     shut.addEventListener("click", () => this.close(true));
     this.card.addEventListener("submit", (event) => {
       event.preventDefault();
+      this.sent = true;
       this.model.send({ do: "type", name: this.size.name, text: this.field.value });
     });
     this.turn.addEventListener("click", () => {
@@ -325,8 +337,9 @@ class Cards {
 
   open(size) {
     this.unhint();
+    if (this.size !== size) this.wrong.textContent = ""; // that was of another
     this.size = size;
-    this.wrong.textContent = this.model.get("refused");
+    this.sent = false;
     this.card.hidden = false;
     this.card.setAttribute("aria-label", size.about.words);
     this.refresh(true);
@@ -352,8 +365,11 @@ class Cards {
     this.turn.textContent = given ? "Calculate it instead" : "Fix this value";
   }
 
-  tellWrong(text) {
-    this.wrong.textContent = text;
+  // What was typed is taken and the card has done its work, or it says why not.
+  answer(refused) {
+    this.wrong.textContent = refused;
+    if (this.sent && !refused && !this.card.hidden) this.close(true);
+    this.sent = false;
   }
 
   // Beside the dimension, wholly inside the drawing where there is room.
@@ -402,11 +418,12 @@ function dimensions(model, sheet, holder) {
     }
   };
   return (frame) => {
-    cards.tellWrong(model.get("refused"));
-    const [sizes, about] = [model.get("sizes"), model.get("about")];
+    const [sizes, about, refused] = ["sizes", "about", "refused"].map((key) => model.get(key));
     if (frame) place(frame);
     else if (sizes !== told?.sizes || about !== told?.about) tell();
-    told = { sizes, about };
+    else if (refused === told?.refused) return;
+    cards.answer(refused);
+    told = { sizes, about, refused };
   };
 }
 

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from tablekit.brief import Brief, Typed
+from tablekit.brief import Brief
 from tablekit.engine.shop import rule_step
 from tablekit.engine.trouble import Contradiction, DesignError
 from tablekit.engine.units import shop_round
-from tablekit.engine.wording import words
+from tablekit.engine.wording import spoken, words
 from tablekit.panels.controls import WRAPPED, alert, button, mark_old
 from tablekit.panels.frames import Frames
 from tablekit.panels.givens import Givens, evaluate
@@ -59,10 +59,14 @@ class Panel:
 
     def _show(self, trouble: Exception) -> None:
         """Say why there is no answer, and that the one shown is the last."""
-        why = str(trouble)
+        why = self._in_words(trouble)
         if why and not why.endswith((".", "?", "!")):
             why += "."
         self.trouble.value = alert(f"{why} {self.old}".strip())
+
+    def _in_words(self, trouble: Exception) -> str:
+        """What is amiss, as it is read in a panel."""
+        return str(trouble)
 
     @property
     def text(self) -> str:
@@ -122,14 +126,13 @@ class GivensPanel(Panel):
 
     def _typed(self, row: Row, text: str) -> None:
         """A measure was typed, in whatever unit."""
-        name = row.quantity.name
         self.frames.finish()
         try:
-            number = row.read(text)
+            typed = row.read(text, self.state.style)
         except DesignError as trouble:
             self._show(trouble)
         else:
-            self._take(self.state.with_given(name, Typed(number, text.strip())))
+            self._take(self.state.with_given(row.quantity.name, typed))
 
     def _switched(self, row: Row, given: bool) -> None:
         """A quantity was switched between given and found."""
@@ -241,6 +244,9 @@ class GivensPanel(Panel):
             else:
                 row.show_unanswered(self.state.given.get(name), self.state.style)
 
+    def _in_words(self, trouble: Exception) -> str:
+        return spoken(str(trouble), self.sheet.network.quantities)
+
     def _show(self, trouble: Exception) -> None:
         super()._show(trouble)
         self.releases.children = tuple(button(*offer) for offer in self._offers(trouble))
@@ -250,4 +256,4 @@ class GivensPanel(Panel):
         """What would help: in words, and how it is done."""
         for offer in trouble.releases if isinstance(trouble, Contradiction) else ():
             if self._may_release(offer.name):
-                yield f"release {offer.name}", partial(self.release, offer.name)
+                yield f"release {words(offer.name)}", partial(self.release, offer.name)

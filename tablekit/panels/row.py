@@ -9,10 +9,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from tablekit.brief import Typed
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
-from tablekit.engine.shop import ShopStyle, quantity_text
-from tablekit.engine.units import parse_quantity
+from tablekit.engine.shop import ShopStyle, quantity_text, shown_unit
+from tablekit.engine.units import has_no_unit, parse_quantity
+from tablekit.panels.controls import FOUND_CLASS
 from tablekit.panels.frames import Carried, SizeText, Slider
 
 # Where sliders run, in reporting units; a text may go beyond, as far as the quantity's own range.
@@ -105,7 +107,8 @@ class Row:
         name = quantity.name.replace("_", " ")
         self.switch = widgets.ToggleButton(
             description=f"{name}",
-            tooltip=f"{quantity.meaning}. Click to fix its value; click again to calculate it.",
+            tooltip=f"{quantity.meaning}. Click to fix its value, or type one; click again to "
+            "calculate it.",
             layout={"width": "auto", "flex": "0 1 144px", "min_width": "100px"},
         )
         self.slider = Slider(
@@ -161,12 +164,16 @@ class Row:
             self._shown = value
             self._moved(self, value)
 
-    def read(self, text: str) -> float:
-        """The number that a typed measure says, in the quantity's reporting unit.
+    def read(self, text: str, style: ShopStyle) -> Typed:
+        """What a typed measure says, in the quantity's reporting unit; a number alone is in the
+        unit that is shown.
 
         Raises UnitsError and RangeError, as `parse_quantity`."""
-        it = self.quantity
-        return parse_quantity(text, it.unit, it.name, signed=it.low < 0, said=it.said)
+        it, text = self.quantity, text.strip()
+        if it.unit != "1" and not it.said and has_no_unit(text):
+            text += shown_unit(it.unit, style)[0]
+        number = parse_quantity(text, it.unit, it.name, signed=it.low < 0, said=it.said)
+        return Typed(number, text)
 
     def show(self, sheet: Sheet, *, given: bool) -> None:
         """Show the quantity's value on a sheet, without calling anyone back."""
@@ -205,11 +212,15 @@ class Row:
         return min(low + round((number - low) / step) * step, self.slider.max)
 
     def mark(self, *, given: bool) -> None:
-        """Show whether it is given; a found value cannot be moved."""
+        """Show whether it is given. What is found cannot be moved; typed, it is given."""
         if (self.switch.value, bool(self.switch.icon), not self.slider.disabled) == (given,) * 3:
             return
         self._writing = True
         self.switch.value = given
         self.switch.icon = "thumb-tack" if given else ""
-        self.slider.disabled = self.text.disabled = not given
+        self.slider.disabled = not given
+        if given:
+            self.text.remove_class(FOUND_CLASS)
+        else:
+            self.text.add_class(FOUND_CLASS)
         self._writing = False

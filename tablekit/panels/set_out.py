@@ -19,6 +19,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
 from tablekit.panels.checks_fold import ChecksFold
+from tablekit.panels.choices import Choices
 from tablekit.panels.controls import (
     LABEL,
     WRAPPED,
@@ -40,7 +41,7 @@ from tablekit.panels.row import Row, usual_rows
 from tablekit.panels.tables import card_html, found_html
 from tablekit.panels.text_fold import TextFold
 from tablekit.pupils import on_arrival
-from tablekit.relations.bases import WAYS_UP, base_of
+from tablekit.relations.bases import base_of
 
 PLACES = Path(__file__).with_name("set_out.css").read_text(encoding="utf-8")
 PICTURED = "The piece to scale: elevation and plan, with its main sizes."
@@ -99,12 +100,8 @@ class SetOutPanel(GivensPanel):
             options=["mm", "in"], tooltips=["millimetres", "inches"], value=self.state.display,
             style={"button_width": "52px"},
         )  # fmt: skip
-        self.way_up = widgets.ToggleButtons(
-            options=list(WAYS_UP), value=self.state.way_up or None,
-            style={"button_width": "120px"},
-        )  # fmt: skip
-        for choice in (self.display, self.way_up):
-            heard(choice, self._chosen)
+        heard(self.display, self._chosen)
+        self.choices = Choices(self._chose)
         self.undo = button("undo", self._undo, "84px", icon="undo")
         self.redo = button("redo", self._redo, "84px", icon="redo")
         self.reset = button("reset", self._reset, "62px", tooltip=AS_OPENED)
@@ -127,7 +124,7 @@ class SetOutPanel(GivensPanel):
 
     def _laid_out(self) -> widgets.Widget:
         self.controls = widgets.VBox()
-        choices = widgets.HBox([self.display, self.way_up], layout=WRAPPED)
+        choices = widgets.HBox([self.display, *self.choices.widgets], layout=WRAPPED)
         steps = widgets.HBox([self.undo, self.redo, self.reset, self.keep], layout=WRAPPED)
         parts = {
             "controls": [
@@ -165,13 +162,16 @@ class SetOutPanel(GivensPanel):
 
     def _chosen(self, _: Any) -> None:
         if not self._quiet:
-            way_up = self.way_up.value or ""
-            self._take(replace(self.state, display=self.display.value, way_up=way_up))
+            self._take(replace(self.state, display=self.display.value))
+
+    def _chose(self, brief: Brief) -> None:
+        """Something else than a given was chosen: a step that can be undone."""
+        self.frames.finish()
+        self._take(replace(self.state, brief=brief))
 
     def _measured(self, made: AsCut) -> None:
-        """Something was measured: a fact beside the givens, and a step that can be undone."""
-        self.frames.finish()
-        self._take(replace(self.state, brief=replace(self.state.brief, as_cut=made)))
+        """Something was measured: a fact beside the givens."""
+        self._chose(replace(self.state.brief, as_cut=made))
 
     def open(self, brief: Brief) -> None:
         """Take up another brief, as a step that can be undone.
@@ -289,8 +289,8 @@ class SetOutPanel(GivensPanel):
         self._fit_rows(self.sheet)
         super()._write_state()
         with self._silence():
-            self.display.value, self.way_up.value = self.state.display, self.state.way_up or None
-        self.way_up.layout.display = "" if self.state.way_up else "none"
+            self.display.value = self.state.display
+        self.choices.show(self.state.brief)
         self.cut.show(self.state.brief)
         self.undo.disabled = not self.history.can_undo
         self.redo.disabled = not self.history.can_redo
@@ -305,7 +305,7 @@ class SetOutPanel(GivensPanel):
     def _show(self, trouble: Exception) -> None:
         self.gave_way.value = ""  # of the last design, not of what is asked for now
         super()._show(trouble)
-        self.picture.refuse(str(trouble))
+        self.picture.refuse(self._in_words(trouble))
         self.picture.tell()
         self.as_text.at_rest()
 

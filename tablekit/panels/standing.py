@@ -144,7 +144,7 @@ class StandingPanel(GivensPanel):
 
     def _show(self, trouble: Exception) -> None:
         super()._show(trouble)
-        self.picture.refuse(str(trouble))
+        self.picture.refuse(self._in_words(trouble))
         self.picture.tell()
 
     def _write(self) -> None:

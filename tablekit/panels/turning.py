@@ -15,7 +15,7 @@ import k3d
 
 from tablekit.drawing import style
 from tablekit.engine.sheet import Sheet
-from tablekit.panels.controls import LABEL, focus_seen, heard
+from tablekit.panels.controls import LABEL, focus_seen, heard, styled
 from tablekit.panels.panel import Panel
 from tablekit.solids.camera import Extent, fitted, following
 from tablekit.solids.piece import Solids
@@ -23,6 +23,8 @@ from tablekit.solids.pulling import Pulling, placing, pulled_apart
 
 # From the front, a little above, in degrees: turned from x, and down from plumb.
 YAW, PITCH = -52, 66
+# A finger that goes up or down scrolls the page; across, it turns the piece.
+SCROLLED = ".tablekit-turning canvas { touch-action: pan-y !important; }"
 
 
 def _tone(name: str) -> str:
@@ -76,7 +78,9 @@ class TurningView(Panel):
         )  # fmt: skip
         heard(self.zoom, lambda _: self._follow())
         self.words = widgets.HTML()
-        self.widget = widgets.VBox([self.slider, self.zoom, self.plot, self.words, focus_seen()])
+        parts = [self.slider, self.zoom, self.plot, self.words, focus_seen(), styled(SCROLLED)]
+        self.widget = widgets.VBox(parts)
+        self.widget.add_class("tablekit-turning")
         self._write()
         self._fit()
 

@@ -1,4 +1,4 @@
-"""One browser and one server of pages without code for all the modules that look at them."""
+"""A browser for each module that looks through it, and one server of pages without code for all."""
 
 from __future__ import annotations
 
@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """Chromium, closed when the modules of this folder are through."""
+    """Chromium, closed when the module is through: what drives it runs a loop in this process, in
+    which a panel would take itself for one that a page shows."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
@@ -26,7 +27,7 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="session")
 def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The address of the pages without code. Each context of the browser is another pupil there."""
     if importlib.util.find_spec("voila") is None:

@@ -100,6 +100,40 @@ def test_every_control_is_as_large_as_a_finger_and_nothing_runs_off_the_page(tab
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+def test_a_finger_that_scrolls_the_page_changes_nothing(tablet):
+    """Upward from a slider's track, from an arrow of the drawing and from the solids."""
+    page = tablet(NOTEBOOK, WIDTHS[-1])
+    finger = page.context.new_cdp_session(page)
+    sizes = "() => [...document.querySelectorAll('input[type=text]')].map(one => one.value).join()"
+    page.locator("canvas").first.wait_for()
+    before = page.evaluate(sizes)
+    for place in (
+        ".noUi-target:not([disabled]) .noUi-base",
+        ".tablekit-size[data-origin=given] .tablekit-grip",
+        "canvas",
+    ):
+        one = page.locator(place).first
+        one.evaluate("one => one.scrollIntoView({block: 'center'})")
+        page.wait_for_timeout(300)
+        box = one.bounding_box()
+        swiped(finger, box["x"] + 0.95 * box["width"], box["y"] + box["height"] / 2)
+        page.wait_for_timeout(500)
+        assert one.bounding_box()["y"] < box["y"] - 100, place
+        assert page.evaluate(sizes) == before, place
+
+
+def swiped(finger, x: float, y: float) -> None:
+    """Up by 200 pixels."""
+
+    def send(kind: str, points: list[dict[str, float]]) -> None:
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    send("touchStart", [{"x": x, "y": y}])
+    for k in range(1, 11):
+        send("touchMove", [{"x": x, "y": y - 20 * k}])
+    send("touchEnd", [])
+
+
 def test_the_panel_can_be_used_by_keys_alone(tablet):
     page = tablet(NOTEBOOK, WIDTHS[0])
     page.locator(".noUi-handle:visible").first.wait_for()

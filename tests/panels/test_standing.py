@@ -101,7 +101,7 @@ def test_the_wanted_load_is_typed_in_any_unit(panel: StandingPanel) -> None:
     assert "✓ pass</b> tipping load required" in panel.checks.value
 
 
-@pytest.mark.parametrize("text", ["300", "firm", "", "-5 N", "300 mm"])
+@pytest.mark.parametrize("text", ["firm", "", "-5 N", "300 mm"])
 def test_a_text_that_is_no_load_is_refused_in_place(panel: StandingPanel, text: str) -> None:
     sheet, picture = panel.sheet, panel.picture.value
     panel.rows["wanted_tipping_load"].text.value = text
