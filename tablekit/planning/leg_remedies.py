@@ -75,6 +75,11 @@ class LegRemedy:
     height_off: float
 
     @property
+    def fully(self) -> bool:
+        """Whether the height is then as asked too, as nearly as anyone sees."""
+        return self.serves and abs(self.height_off) <= HEIGHT_OFF[self.pieces.style.display]
+
+    @property
     def text(self) -> str:
         """What to do, and what comes of it."""
         return f"{capital('; '.join(step.text for step in self.steps))}. {self._outcome}"
@@ -226,6 +231,12 @@ def legs_made(work: LegWork, sizes: Mapping[str, float]) -> LegsMade:
     ways = bench.remedies() if bench.faults or bench.looks or bench.off else ()
     arm = stand(drawn(work)).arm
     return LegsMade(pieces, standing, arm, wanted, slope, worse_with(pieces, standing), ways)
+
+
+def make_ready(work: LegWork) -> None:
+    """Compile all that legs as cut may need, so that nothing of it is left to a slider."""
+    long, thick = (work.sheet.number(name) for name in ("leg_length", "tenon_diameter"))
+    legs_made(work, {"leg_length_1": long, "tenon_diameter_2": 0.98 * thick})
 
 
 def _over_the_drop(pieces: LegPieces) -> float:
