@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from tablekit.brief.workshop import SAWING, wishes_for
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.as_cut import NoLongerFit
+from tablekit.planning import as_cut, legs_as_cut
 from tablekit.planning.stock_cutting import PiecesAlike, StockFallsShort, cut_stock
 from tablekit.relations.bases import base_of
 
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from tablekit.brief import Brief
-    from tablekit.design.design import Design
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.cut_list import CutList
     from tablekit.planning.leg_remedies import LegsMade
@@ -35,7 +34,7 @@ def made(
         return None
     try:
         return made_of(sheet, brief.as_cut.sizes, work, lambda length: _wood(brief, whole, length))
-    except NoLongerFit as trouble:
+    except as_cut.NoLongerFit as trouble:
         line = brief.as_cut.line(*trouble.names)
         where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
         raise DesignError(f"{where}: {trouble}") from None
@@ -58,30 +57,24 @@ def made_of(
     return None if work is None else legs_made(work, sizes)
 
 
-def drawn_size(design: Design, stem: str) -> float | None:
+def drawn_size(sheet: Sheet, work: LegWork | None, stem: str) -> float | None:
     """What a size of a post or a leg was drawn, or one of the piece, in its reporting unit; None
     where it is open."""
-    if design.base.crossed:
-        return design.sheet.get(stem)
-    from tablekit.planning.legs_as_cut import OF_A_LEG, drawn
-
-    if stem not in OF_A_LEG:
-        return design.sheet.get(stem)
-    return None if design.leg_work is None else drawn(design.leg_work).drawn_size(stem)
+    if stem in legs_as_cut.OF_A_LEG and not base_of(sheet).crossed:
+        return None if work is None else legs_as_cut.drawn(work).drawn_size(stem)
+    return sheet.get(stem)
 
 
-def make_ready(design: Design) -> None:
+def make_ready(sheet: Sheet, work: LegWork | None) -> None:
     """Compile all that standing the piece up may need, so that nothing of it is left to a slider.
 
     Raises DesignError where it cannot be stood up."""
-    if design.base.crossed:
-        from tablekit.planning import as_cut
-
-        as_cut.make_ready(as_cut.drawn(design.sheet))
-    elif design.leg_work is not None:
+    if base_of(sheet).crossed:
+        as_cut.make_ready(as_cut.drawn(sheet))
+    elif work is not None:
         from tablekit.planning import leg_remedies
 
-        leg_remedies.make_ready(design.leg_work)
+        leg_remedies.make_ready(work)
 
 
 def _wood(brief: Brief, whole: Callable[[], CutList], length: float) -> str:

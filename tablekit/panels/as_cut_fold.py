@@ -218,7 +218,7 @@ class AsCutFold:
         made, base = design.brief.as_cut, repr(design.base)
         if made and base not in self._ready:
             self.answer.value = WORKING
-            make_ready(design)
+            make_ready(design.sheet, design.leg_work)
             self._ready.add(base)
         if made.boards and not self._panel_ready and design.sheet.get("top_diameter"):
             glued_panel.make_ready(design.sheet)
@@ -231,7 +231,7 @@ class AsCutFold:
             if key in PANEL_FIELDS:
                 continue
             stem = stems_of(part)[key] if part else "shop_moisture" if key == MOISTURE.name else key
-            size = drawn_size(design, stem)
+            size = drawn_size(sheet, design.leg_work, stem)
             unit = unit_of(stem) if part else sheet.network.quantity(stem).unit
             field.placeholder = "" if size is None else shop_text(size, unit, sheet.shop_style)
 
