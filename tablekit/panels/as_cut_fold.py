@@ -43,7 +43,7 @@ PART_FIELDS = {
     "foot_flat": "foot flat", "head_flat": "head flat", "tenon_diameter": "tenon diameter",
     "socket_diameter": "socket diameter", "socket_depth": "socket depth",
     "socket_radius": "centre to socket", "socket_aside": "socket, aside", "lean": "lean",
-    "lean_aside": "lean, aside",
+    "lean_aside": "lean, square to it",
 }  # fmt: skip
 TOP_FIELDS = {"top_thickness": "top thickness", "top_diameter": "top diameter"}
 PANEL_FIELDS = {STRIPS.name: "strips as glued", CENTRE.name: "centre marked"}
