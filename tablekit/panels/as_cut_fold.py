@@ -58,8 +58,8 @@ INTRODUCTION = (
 )
 OF_LEGS = (
     "A leg is measured along its axis, tenon included. Lean is that of the bore from plumb with "
-    "the seat level: on its sight line, and aside, square to that line. Aside is positive on the "
-    f"side of the next number. {_NOT_CUT}"
+    "the seat level: along its sight line, and square to it. To the side of the next number is "
+    f"positive. {_NOT_CUT}"
 )
 NOT_HERE = (
     "Sizes as cut are worked through for splayed legs and for three posts with one notch each; "
