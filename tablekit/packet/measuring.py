@@ -43,24 +43,37 @@ _TOP_ALWAYS = "top_thickness"
 
 
 class Measured(Protocol):
-    """What the page asks and says of posts or of legs, each size by the name it has as cut.
-
-    how     how they are measured, to go on a sentence with
-    labels  of the fields, by key; `asked` are keys that are asked besides the usual
-    """
+    """What the page asks and says of posts or of legs, each size by the name it has as cut."""
 
     @property
-    def how(self) -> str: ...
+    def how(self) -> str:
+        """How they are measured, to go on a sentence with."""
+
     @property
-    def labels(self) -> Mapping[str, str]: ...
+    def labels(self) -> Mapping[str, str]:
+        """What stands beside a field, by its key."""
+
     @property
-    def asked(self) -> tuple[str, ...]: ...
-    def names(self, name: str) -> tuple[str, ...]: ...
-    def quantity(self, name: str) -> Quantity: ...
-    def drawn(self, name: str) -> float: ...
-    def unit_shows(self, name: str) -> bool: ...
-    def rows(self) -> Iterator[tuple[str, str, str]]: ...
-    def data(self) -> dict[str, Any]: ...
+    def asked(self) -> tuple[str, ...]:
+        """Keys that are asked besides the usual."""
+
+    def names(self, name: str) -> tuple[str, ...]:
+        """What the functions of the page call the quantities that it is the size of."""
+
+    def quantity(self, name: str) -> Quantity:
+        """What it is the size of."""
+
+    def drawn(self, name: str) -> float:
+        """The size as drawn, in its reporting unit."""
+
+    def unit_shows(self, name: str) -> bool:
+        """Whether it is never cut so far off that it could be one unit taken for another."""
+
+    def rows(self) -> Iterator[tuple[str, str, str]]:
+        """The rows of the answer below the height: name, what, from where to where."""
+
+    def data(self) -> dict[str, Any]:
+        """What the script has to know to say how the piece stands."""
 
 
 @dataclass(frozen=True)
