@@ -99,9 +99,8 @@ def _planks(job: Design) -> Iterator[Part]:
         yield Text("Usual sizes of a timber yard (common practice, no source).")
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
-    parts = f"{job.base.part}s{' and stretchers' if job.base.has_stretchers else ''}"
     yield Text(
-        f"For the {parts}: {taken}, {job.length(cut.length)} altogether{price}. "
+        f"For the {job.base.sawn}: {taken}, {job.length(cut.length)} altogether{price}. "
         f"{_LEAST[cut.least]}. Ends and kerfs are allowed for."
     )
     lanes = [
