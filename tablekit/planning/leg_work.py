@@ -256,9 +256,8 @@ def _boring(work: LegWork) -> Iterator[Said]:
             "point shows and bore back from the face."
         )
         yield Said(
-            f"The tenon goes {text('socket_depth')} in, measured along its axis from the "
-            "underside. What stands out of the upper face is sawn off flush when its wedge is "
-            "glued."
+            f"Along its axis the tenon goes in by {text('socket_depth')} from the underside. What "
+            "stands out of the upper face is sawn off flush when its wedge is glued."
         )
         return
     yield Said(
