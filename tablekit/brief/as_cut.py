@@ -49,6 +49,14 @@ LEG_STEMS = {
     "lean": "leg_lean",
     "lean_aside": "lean_aside",
 }
+# Of these a maker is always asked; of the others where something was measured.
+USUAL = (
+    "length", "notch_position", "notch_depth", "notch_width", "section", "foot_flat", "head_flat",
+)  # fmt: skip
+LEG_USUAL = (
+    "length", "blank", "tenon_diameter", "socket_diameter", "socket_depth", "socket_radius",
+    "socket_aside", "lean", "lean_aside",
+)  # fmt: skip
 _LIKE = {"foot_flats": "foot_flat", "head_flats": "head_flat"}
 _AS_THE_SHEET = "as the sheet has it"
 
@@ -56,6 +64,19 @@ _AS_THE_SHEET = "as the sheet has it"
 def stems_of(part: str) -> Mapping[str, str]:
     """What a maker writes of a "post_1" or a "leg_1", and what each is called here."""
     return STEMS if part in POSTS else LEG_STEMS
+
+
+def usual_of(part: str) -> tuple[str, ...]:
+    """What is always asked of a "post_1" or a "leg_1"."""
+    return USUAL if part in POSTS else LEG_USUAL
+
+
+def parts_of(base: Base) -> tuple[str, ...]:
+    """The posts or legs of a base of which sizes as cut are worked through; none where they are
+    not."""
+    if base.crossed:
+        return POSTS if base.notches_each == 1 else ()
+    return LEGS[: base.count]
 
 
 def unit_of(stem: str) -> str:
@@ -194,18 +215,14 @@ OF_THE_POSTS: tuple[Key, ...] = (
     *(FlatsKey(name, f"largest circle on each flat of the {'feet' if end == 'foot' else 'heads'}, "
                "posts 1 to 3", "not cut yet")
       for name, end in (("foot_flats", "foot"), ("head_flats", "head"))),
-    *OF_THE_TOP,
 )  # fmt: skip
-OF_THE_LEGS: tuple[Key, ...] = (
-    *(PartKey(name, f"leg {name[-1]} and its socket as measured: blank while its foot is square, "
-              "length once it is cut; aside to the side of the next number", "not cut yet")
-      for name in LEGS),
-    *OF_THE_TOP,
+OF_THE_LEGS: tuple[Key, ...] = tuple(
+    PartKey(name, f"leg {name[-1]} and its socket as measured: blank while its foot is square, "
+            "length once it is cut; aside to the side of the next number", "not cut yet")
+    for name in LEGS
 )  # fmt: skip
 _BESIDE = (*OF_THE_PANEL, MOISTURE)
-AS_CUT_KEYS: tuple[Key, ...] = (
-    *(key for key in OF_THE_POSTS if key not in OF_THE_TOP), *OF_THE_LEGS, *_BESIDE,
-)  # fmt: skip
+AS_CUT_KEYS: tuple[Key, ...] = (*OF_THE_POSTS, *OF_THE_LEGS, *OF_THE_TOP, *_BESIDE)
 
 
 def _of_one(what: str, part: str) -> dict[str, str]:
@@ -274,7 +291,7 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
     """The section [as_cut]; what does not go together is written down as a fault."""
     if section is None:
         return AsCut()
-    if base.crossed and base.notches_each != 1:
+    if not parts_of(base):
         other = [key.name for key in _BESIDE]
         if section.table.keys() - set(other):
             section.wrong(
@@ -301,14 +318,14 @@ def read_as_cut(section: BriefSection | None, base: Base) -> AsCut:
 def _keys_of(base: Base) -> tuple[Sequence[Key], Mapping[str, str]]:
     """The keys of sizes that this base has, and advice on others."""
     if base.crossed:
-        return OF_THE_POSTS, _OF_ONE_POST
-    legs, none = LEGS[: base.count], LEGS[base.count :]
+        return (*OF_THE_POSTS, *OF_THE_TOP), _OF_ONE_POST
+    legs, none = parts_of(base), LEGS[base.count :]
     hints = {
         **_of_one("leg", LEGS[0]),
         **{post: f"this piece stands on legs: write {listed(legs, 'or')}" for post in POSTS},
         **{leg: f"this piece has {base.count} legs" for leg in none},
     }
-    return [key for key in OF_THE_LEGS if key.name not in none], hints
+    return (*(key for key in OF_THE_LEGS if key.name in legs), *OF_THE_TOP), hints
 
 
 def _with_panel(section: BriefSection, made: AsCut) -> AsCut:

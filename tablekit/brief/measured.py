@@ -50,6 +50,8 @@ MOST_ROWS = 5000
 # A post or a top is never cut so far off what was drawn, as a share and in mm or degrees: it is a
 # slip of the pen, the wrong row or the wrong unit. Our own choice.
 _SLIP_SHARE, _SLIP = 0.02, 5.0
+# As [as_cut] calls them.
+_ALSO = {**STEMS, "lean": "leg_resultant"}
 _COMMA = re.compile(r"[0-9]+,[0-9]+")
 
 
@@ -83,8 +85,9 @@ def to_measure_csv(brief: Brief, sheet: Sheet) -> str:
     rows = csv.writer(written, lineterminator="\n")
     rows.writerow((*COLUMNS, UNIT))
     for piece, name in _pieces(brief, sheet):
-        drawn = shop_text(sheet.number(name), "mm", sheet.shop_style)
-        number, _, unit = drawn.rpartition(" ")
+        unit = measurable()[name].unit
+        drawn = shop_text(sheet.number(name), unit, sheet.shop_style)
+        number, _, unit = (drawn if unit == "mm" else drawn.replace("°", " deg")).rpartition(" ")
         rows.writerow((piece, name, number, "", unit))
     return written.getvalue()
 
@@ -106,9 +109,11 @@ def _pieces(brief: Brief, sheet: Sheet) -> Iterator[tuple[str, str]]:
 
 
 def _drawn_names(sheet: Sheet) -> Iterator[str]:
+    # A bore is laid to its lean, and can be measured; the lean of crossed posts comes of notches.
+    notched = base_of(sheet).crossed
     for name, quantity in measurable().items():
         size = sheet.get(name)
-        if size is None or quantity.unit != "mm" or name in FLATS.values():
+        if size is None or name in FLATS.values() or (notched and quantity.unit != "mm"):
             continue
         if name != "post_width" or size != sheet.get("post_section"):  # planed to one setting
             yield name
@@ -240,7 +245,7 @@ class _CsvText:
         if not piece:
             self.wrong(line, "the piece has no name; write one under piece, such as post 1")
             return None
-        name = STEMS.get(name, name)  # as [as_cut] calls it
+        name = _ALSO.get(name, name)
         if name not in measurable():
             advice = did_you_mean(name, (*STEMS, *measurable()))
             said = as_written(cell("size"))

@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from tablekit.design.as_cut import made
 from tablekit.design.checks import not_checked, not_judged, own_checks, own_notes
 from tablekit.design.shop_plans import (
     joints,
-    made,
     order,
     parts,
     price,

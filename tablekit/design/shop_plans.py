@@ -4,7 +4,6 @@ the brief or of a likely yard.
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING
 
 from tablekit.brief.boards import HEART_UP
@@ -22,18 +21,16 @@ from tablekit.brief.workshop import (
 from tablekit.engine.sheet import CheckResult
 from tablekit.engine.shop import shop_text, times
 from tablekit.engine.trouble import DesignError
-from tablekit.planning.as_cut import NoLongerFit
 from tablekit.planning.quoting import material_of, quote
-from tablekit.planning.stock_cutting import PiecesAlike, Plank, StockFallsShort, cut_stock
+from tablekit.planning.stock_cutting import Plank
 from tablekit.planning.top_joints import top_joints
 from tablekit.planning.trammel_plan import trammel_board
-from tablekit.relations.bases import base_of
 from tablekit.relations.trammel import WIDEST_CIRCLE
 from tablekit.species import is_softwood
 from tablekit.wood_movement import CUTS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from tablekit.brief import Brief
     from tablekit.design.top_boards import TopBoards
@@ -42,9 +39,6 @@ if TYPE_CHECKING:
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
-    from tablekit.planning.leg_remedies import LegsMade
-    from tablekit.planning.leg_work import LegWork
-    from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote, QuoteTerms
@@ -246,49 +240,6 @@ def trammel_check(brief: Brief, sheet: Sheet) -> CheckResult | None:
         f"A board {long} long cuts {spans}. {advice}", "top_diameter",
         "at most" if top > least else "at least", "" if fits else advice,
     )  # fmt: skip
-
-
-def made(
-    brief: Brief, sheet: Sheet, whole: Callable[[], CutList], work: LegWork | None
-) -> AsMade | LegsMade | None:
-    """What is cut so far, how it stands and what to do now; None where nothing is cut.
-
-    whole  the cut list, which says what a post is got out of
-    work   legs at the bench; None for posts, and where a size of the legs is open
-    Raises DesignError, with the line of the brief, where what is cut no longer fits together.
-    """
-    if not brief.as_cut:
-        return None
-    try:
-        if base_of(sheet).crossed:
-            from tablekit.planning.mending import as_made
-
-            return as_made(sheet, brief.as_cut.sizes, partial(_wood_for_a_post, brief, whole()))
-        from tablekit.planning.leg_remedies import legs_made
-
-        return None if work is None else legs_made(work, brief.as_cut.sizes)
-    except NoLongerFit as trouble:
-        line = brief.as_cut.line(*trouble.names)
-        where = "[as_cut]" if line is None else f"line {line}, [as_cut]"
-        raise DesignError(f"{where}: {trouble}") from None
-
-
-def _wood_for_a_post(brief: Brief, whole: CutList, length: float) -> str:
-    """Whether the brief's planks hold one more post of that length, mm, to go on a sentence with;
-    nothing where it names none."""
-    if not brief.stock:
-        return ""
-    from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF
-
-    sawing = wishes_for(SAWING, brief.workshop)
-    line = whole.lines[0]
-    size = PiecesAlike(line.part, max(line.rough.length, length), line.rough.width, line.count // 3)
-    kerf, ends = sawing.get("saw_kerf", SAW_KERF), sawing.get("plank_ends", PLANK_ENDS)
-    try:
-        cut = cut_stock([size], brief.stock, saw_kerf=kerf, plank_ends=ends)
-    except StockFallsShort:
-        return "; your stock has no plank for it"
-    return f", from {' and '.join(cut.planks)}"
 
 
 def _asked_for(trouble: DesignError, what: str) -> DesignError:

@@ -76,15 +76,21 @@ def section(work: LegWork, scale: float) -> Ink:
         "centre", frame.at(-deep - 6.0 / scale, 0.0), frame.at(_shown(work) + 6.0 / scale, 0.0)
     )
     _section_sizes(ink, frame, work, side)
-    _says(ink, side, thick * scale)
     # The depth along the axis, on the outer side of the socket.
     out = half + 7.0 / scale
     ends = [frame.at(along, out) for along in (-deep, 0.0)]
     for along, end in ((-deep, ends[0]), (0.0, ends[1])):
         ink.line("thin", frame.at(along, half if along else 0.0), end)
     dimension.along(ink, ends[0], ends[1], "")
+    # Beside its middle; of a through tenon beyond the upper face, clear of its line.
     x, y = ((a + b) / 2 for a, b in zip(*ends, strict=True))
-    ink.labels.append(Label(work.bare("socket_depth"), x + 1.6, y - 1.6, "left"))
+    x, y = x + 1.6, y - 1.6
+    low = -thick * scale
+    if work.through:
+        x, y = ends[0][0] + 3.0, min(ends[0][1] - 0.5, low - 3.4)
+        low = y
+    ink.labels.append(Label(work.bare("socket_depth"), x, y, "left"))
+    _says(ink, side, -low)
     return ink
 
 
@@ -174,8 +180,10 @@ def _section_sizes(ink: Ink, frame: SightPlane, work: LegWork, side: float) -> N
 
 def _says(ink: Ink, side: float, thick: float) -> None:
     level = -thick - 5.0
-    ink.labels.append(Label("to the centre", -side, level, "left", colour=style.FAINT))
-    ink.labels.append(Label("to the rim", side, level, "right", colour=style.FAINT))
+    # As far out as the top is drawn, but never into one another.
+    wide = max(side, style.text_width("to the centre") + 2.0)
+    ink.labels.append(Label("to the centre", -wide, level, "left", colour=style.FAINT))
+    ink.labels.append(Label("to the rim", wide, level, "right", colour=style.FAINT))
 
 
 # --- the gauge -----------------------------------------------------------------------------------

@@ -61,8 +61,9 @@ def _from_the_side(work: LegWork, scale: float) -> Ink:
     ink.line("thin", *bit)
     ink.line("centre", (0.0, 0.0), (along[0] * (long + 5.0), along[1] * (long + 5.0)))
     _below(ink, work, scale, (rim / 2 - 0.25 * base, "seen square to the sight line"))
-    ink.labels.append(Label("gauge", start + (lean + base) / 2, 0.5 * high))
-    ink.labels.append(Label("rim", rim, 1.6, "right", colour=style.FAINT))
+    ink.labels.append(Label("gauge", start + base + 1.5, 0.5 * high, "left"))
+    thick = work.sheet.number("top_thickness") * scale
+    ink.labels.append(Label("rim", rim + 1.5, -thick / 2 - 1.0, "left", colour=style.FAINT))
     return ink
 
 

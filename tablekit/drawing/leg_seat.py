@@ -21,8 +21,9 @@ from tablekit.solids.legs import Leg, LegModel
 
 Array = NDArray[np.float64]
 
-GRAIN = 0.82  # of the radius from the centre to the arrow along the grain
-GRAIN_LONG = 0.22
+# The arrow along the grain, beside the rim between the first two legs: its middle and half its
+# length over the radius, and how far from the rim it is, mm on the paper.
+GRAIN, GRAIN_LONG, GRAIN_PAST = (0.88, 0.75), 0.22, 4.0
 CENTRE_PAST = 3.0
 LEADER_PAST = 5.0
 ARROW_PAST = 7.0  # beyond the rim, where a sight line says which way the foot is
@@ -75,11 +76,11 @@ class _Below:
 
 
 def _grain(ink: Ink, rim: float) -> None:
-    x, half = -GRAIN * rim, GRAIN_LONG * rim
-    ink.line("thin", (x, -half), (x, half))
-    ink.arrow((x, half), (0.0, 1.0))
-    ink.arrow((x, -half), (0.0, -1.0))
-    ink.labels.append(Label("grain", x - style.TEXT_GAP, 0.0, rotation=90.0, colour=style.FAINT))
+    x, y, half = GRAIN[0] * rim + GRAIN_PAST, GRAIN[1] * rim, GRAIN_LONG * rim
+    ink.line("thin", (x, y - half), (x, y + half))
+    ink.arrow((x, y + half), (0.0, 1.0))
+    ink.arrow((x, y - half), (0.0, -1.0))
+    ink.labels.append(Label("grain", x + 1.5, y - 1.0, "left", colour=style.FAINT))
 
 
 def _socket(ink: Ink, model: LegModel, leg: Leg, below: _Below, rim: float) -> None:

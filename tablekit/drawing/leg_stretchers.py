@@ -144,5 +144,6 @@ def _bit(ink: Ink, work: LegWork, one: Mortise, scale: float, radius: float) -> 
     for far, point in zip((floor, start), ends, strict=True):
         ink.line("thin", at(far, half), point)
     dimension.along(ink, ends[0], ends[1], "")
-    x, y = ((a + b) / 2 for a, b in zip(*ends, strict=True))
-    ink.labels.append(Label(work.bare("stretcher_depth"), x + 2.0, y + 0.6, "left"))
+    # Over the leg, not on its edge.
+    x, y = at(start + 5.0, out)
+    ink.labels.append(Label(work.bare("stretcher_depth"), x + 2.0, y, "left"))

@@ -89,7 +89,8 @@ def _cut(ink: Ink, work: LegWork, scale: float, foot: float) -> None:
     ink.line("visible", upper, lower)
     ink.labels.append(Label("outer side", end - 1.0, foot + 1.6, "right", colour=style.FAINT))
     drop = foot + 1.2 + style.CAP * style.TEXT * style.MM_PER_POINT
-    ink.labels.append(Label("inner side", end - 1.0, -drop, "right", colour=style.FAINT))
+    # Clear of the line down from the middle of the cut.
+    ink.labels.append(Label("inner side", middle - 1.5, -drop, "right", colour=style.FAINT))
 
 
 def _stations(ink: Ink, work: LegWork, scale: float, tenon: float) -> None:

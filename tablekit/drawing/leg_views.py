@@ -14,7 +14,7 @@ import numpy as np
 from tablekit.drawing import dimension, style
 from tablekit.drawing.facing import seen_faces, shows, silhouette
 from tablekit.drawing.ink import Ink, Label, ring
-from tablekit.drawing.outline import FRONT, PLAN, View, outline
+from tablekit.drawing.outline import FRONT, PLAN, View
 from tablekit.drawing.views import (
     CENTRE_PAST,
     DIAMETER,
@@ -30,8 +30,8 @@ from tablekit.drawing.views import (
     cross,
     floor,
     heights,
-    lines_of,
     on_paper,
+    picture,
     polar,
     traced,
 )
@@ -70,23 +70,13 @@ def leg_subject(sheet: DrawnSheet, model: LegModel | None = None) -> LegSubject:
 
 
 def _picture(model: LegModel, view: View) -> Picture:
-    """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
-    bodies, count = model.bodies, len(model.legs)
-    glass = [len(bodies) - 1] if view is PLAN else []
-    (seen, owner), (hidden, _) = outline(bodies, view, dashed_behind=glass)
-    border = silhouette(model.top, view)
-    rim = ring(float(np.linalg.norm(border[0]))) if glass else []
-    # What of a leg is in the top is seen through it in plan and not at all from the front.
-    pieces = bodies[: 2 * count] if glass else bodies[: 2 * count : 2]
-    faces = seen_faces(pieces, view)
-    each = len(pieces) // count
-    return Picture(
-        lines_of(seen[owner < len(bodies) - 1] if glass else seen),
-        lines_of(hidden),
-        rim,
-        [[part for k in range(each) for part in faces[each * leg + k]] for leg in range(count)],
-        [] if glass else [[(float(x), float(y)) for x, y in border]],
-    )
+    """What of a leg is in the top is seen through it in plan and not at all from the front."""
+    count = len(model.legs)
+    pieces = model.bodies[: 2 * count] if view is PLAN else model.bodies[: 2 * count : 2]
+    each, faces = len(pieces) // count, seen_faces(pieces, view)
+    of_legs = [[part for k in range(each) for part in faces[each * leg + k]]
+               for leg in range(count)]  # fmt: skip
+    return picture(model.bodies, view, of_legs)
 
 
 # --- elevation -----------------------------------------------------------------------------------

@@ -161,18 +161,36 @@ def _alike(model: Model) -> list[Lines]:
 
 
 def _picture(model: Model, view: View, met: Sequence[Lines]) -> Picture:
-    """In plan the top counts as glass: what it hides is drawn dashed, shaded as if seen."""
-    glass = [len(model.bodies) - 1] if view is PLAN else []
     found = SharedShadows.of(model.bodies, view, met)
-    (seen, owner), (hidden, _) = outline(model.bodies, view, model.joints, glass, found)
-    border = silhouette(model.top, view)
+    faces = _seen_posts(model, view, found.shadows[: len(model.posts)])
+    return picture(model.bodies, view, faces, model.joints, found)
+
+
+def picture(
+    bodies: Sequence[Body],
+    view: View,
+    faces: list[list[Polygon]],
+    joints: Sequence[tuple[int, int]] = (),
+    found: SharedShadows | None = None,
+) -> Picture:
+    """What is drawn of a piece in one view. In plan the top counts as glass: what it hides is drawn
+    dashed, shaded as if seen.
+
+    bodies  of the piece, the top last
+    faces   what is seen of the faces of each post or leg
+    joints, found  as `outline` takes them
+    """
+    top = len(bodies) - 1
+    glass = [top] if view is PLAN else []
+    (seen, owner), (hidden, _) = outline(bodies, view, joints, glass, found)
+    border = silhouette(bodies[top], view)
     # Nothing is above the top, so in plan its rim is drawn as the circle that its prism stands for.
     rim = ring(float(np.linalg.norm(border[0]))) if glass else []
     return Picture(
-        lines_of(seen[owner < len(model.bodies) - 1] if glass else seen),
+        lines_of(seen[owner < top] if glass else seen),
         lines_of(hidden),
         rim,
-        _seen_posts(model, view, found.shadows[: len(model.posts)]),
+        faces,
         [] if glass else [[(float(x), float(y)) for x, y in border]],
     )
 

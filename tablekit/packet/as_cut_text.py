@@ -18,6 +18,7 @@ from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
     from tablekit.design import Design
+    from tablekit.engine.shop import ShopStyle
     from tablekit.packet.plain_page import Row
     from tablekit.planning.leg_remedies import LegRemedy, LegsMade
     from tablekit.planning.mending import Remedy
@@ -34,10 +35,10 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
         return
     found, style = made.standing, job.sheet.shop_style
     for post, high in enumerate(found.heads, start=1):
-        yield f"head {post}", _tenths(high, job), "floor to the underside of the top"
+        yield f"head {post}", tenths(high, style), "floor to the underside of the top"
     name = words(height_name(job.sheet.kind))
     wanted = shop_text(made.wanted, "mm", style)
-    yield name, _tenths(found.height, job), f"at the centre; {wanted} asked"
+    yield name, tenths(found.height, style), f"at the centre; {wanted} asked"
     low = figures_text(found.low_side, "deg", style, 3)
     where = f"low {low} round from the lean of post 1, anticlockwise"
     where = where if found.rim_drop > 0.05 else ""
@@ -47,9 +48,9 @@ def as_cut_rows(job: Design) -> Iterator[Row]:
         says = "clearance of the post in it" if play >= 0 else "too narrow for the post in it"
         yield f"notch {post}", fine_text(abs(play), style), says
     yield "widest gap", fine_text(found.gaps, style), "at a flat, under the top or on the floor"
-    yield "foot circle", _tenths(found.circles[0], job), "radius, through the middles of the feet"
-    yield "head circle", _tenths(found.circles[1], job), "radius, through the middles of the heads"
-    yield "least overhang", _tenths(found.overhang, job), "with the top centred on the heads"
+    yield "foot circle", tenths(found.circles[0], style), "radius, through the middles of the feet"
+    yield "head circle", tenths(found.circles[1], style), "radius, through the middles of the heads"
+    yield "least overhang", tenths(found.overhang, style), "with the top centred on the heads"
 
 
 def _leg_rows(job: Design, made: LegsMade) -> Iterator[Row]:
@@ -58,9 +59,9 @@ def _leg_rows(job: Design, made: LegsMade) -> Iterator[Row]:
     for leg, one in zip(made.pieces.legs, found.legs, strict=True):
         where = "below the underside, square to it"
         off = f"; {fine_text(one.off, style)} out of place" if one.off > 0.5 else ""
-        yield f"foot {leg}", _tenths(one.drop, job), where + off
+        yield f"foot {leg}", tenths(one.drop, style), where + off
     wanted = shop_text(made.wanted, "mm", style)
-    yield words(height_name(job.sheet.kind)), _tenths(found.height, job), (
+    yield words(height_name(job.sheet.kind)), tenths(found.height, style), (
         f"at the centre; {wanted} asked"
     )  # fmt: skip
     low = min(made.pieces.legs, key=lambda leg: found.legs[leg - 1].drop)
@@ -74,9 +75,9 @@ def _leg_rows(job: Design, made: LegsMade) -> Iterator[Row]:
             says = "clearance in its socket" if one.play >= 0 else "too thick for its socket"
             yield f"tenon {leg}", fine_text(abs(one.play), style), says
         if made.pieces.is_bored(leg) or "top_thickness" in made.pieces.sizes:
-            yield f"over socket {leg}", _tenths(one.cover, job), "wood left, plumb"
-    as_drawn = _tenths(made.drawn_arm, job)
-    yield "tipping line", _tenths(found.arm, job), f"centre to it; {as_drawn} as drawn"
+            yield f"over socket {leg}", tenths(one.cover, style), "wood left, plumb"
+    as_drawn = tenths(made.drawn_arm, style)
+    yield "tipping line", tenths(found.arm, style), f"centre to it; {as_drawn} as drawn"
 
 
 def panel_rows(job: Design) -> Iterator[Row]:
@@ -110,8 +111,6 @@ def work_text(one: Remedy | LegRemedy) -> str:
     return f"(about {duration_text(60 * one.work)} of work)"
 
 
-def _tenths(size: float, job: Design) -> str:
+def tenths(size: float, style: ShopStyle) -> str:
     """A length as a person measures a single piece: to a tenth of a millimetre, or a 64th."""
-    if job.inches:
-        return fine_text(size, job.sheet.shop_style)
-    return f"{size:.1f} mm"
+    return fine_text(size, style) if style.display == "in" else f"{size:.1f} mm"

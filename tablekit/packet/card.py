@@ -455,10 +455,9 @@ def _wood(job: Design) -> Iterator[str]:
             yield f"{line.count} × {line.part}, {line.rough.text(style, up=True)} rough{of}"
     if found.planks is not None:
         own = "from your stock" if job.brief.stock else "to buy"
-        parts = f"{job.base.part}s"
         thick = shop_text_up(found.lines[0].rough.thickness, style)
         planks = ", ".join(f"{n}\u00a0of {name}" for name, n in found.planks.planks.items())
-        yield f"Planks {own}, for the {parts}: {planks}, at least {thick} thick"
+        yield f"Planks {own}, for the {job.base.sawn}: {planks}, at least {thick} thick"
     if job.laid:
         tops = "top" if job.brief.count == 1 else "tops"
         yield f"Boards from your rack, for the {tops}: {_counted(_cut_of_rack(job))}"

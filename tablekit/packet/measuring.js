@@ -1,11 +1,10 @@
-// What was measured is read from its fields, remembered on this device, and answered at once by
-// asCut for the posts and by asGlued for the strips of the top, which hold the formulas. Here is
-// only what the maker reads, and which corners touch. `piece.posts` or `piece.panel` is null where
-// the page has no fields for it.
+// What was measured is read from its fields, remembered on this device, and answered at once: by
+// howItStands for posts or legs, and by asGlued, which has the formulas, for the strips of the top.
+// `piece.stands` or `piece.panel` is null where the page has no fields for it.
 (() => {
   const form = document.querySelector(".measuring");
   const piece = JSON.parse(form.dataset.measuring);
-  const { posts, panel } = piece;
+  const { panel } = piece;
   const [verdict, copied] = form.querySelectorAll("[role=status]");
   const [table, button, text] = ["[role=region]", "button", "textarea"].map(
     (one) => form.querySelector(one));
@@ -14,16 +13,21 @@
 
   // -- sizes as they are typed and read
 
-  // {size: in metres, text: as a brief says it}, or null where it is no size.
-  const read = (typed) => {
+  // {size: in metres or radians, text: as a brief says it}, or null where it is no size.
+  const read = (typed, field) => {
+    const below = field.range[0] < 0 && /^[-−]/.test(typed);
+    const found = readUp(below ? typed.slice(1).trim() : typed, field);
+    return found && below ? { size: -found.size, text: `-${found.text}` } : found;
+  };
+  const readUp = (typed, field) => {
     const plain = /^(\d{0,6})(?:[.,](\d{1,9}))?$/;
-    if (!piece.inches) {
-      const line = typed.replace(/\s*mm$/, "");
-      const found = plain.exec(line);
-      if (!found || !line) return null;
+    const decimal = (line, unit, name) => {
+      if (!plain.exec(line) || !line) return null;
       const said = line.replace(",", ".");
-      return { size: Number(said) * piece.unit, text: `${said.replace(/^\./, "0.")} mm` };
-    }
+      return { size: Number(said) * unit, text: `${said.replace(/^\./, "0.")} ${name}` };
+    };
+    if (field.turns) return decimal(typed.replace(/\s*(?:°|deg)$/, ""), piece.degree, "deg");
+    if (!piece.inches) return decimal(typed.replace(/\s*mm$/, ""), piece.unit, "mm");
     const line = typed.replace(/\s*(?:in|"|″|”|'')$/, "").replace("⁄", "/");
     const parts = /^(?:(\d{1,4})[ -]+)?(\d{1,4}) ?\/ ?(\d{1,4})$/.exec(line);
     if (parts && Number(parts[3])) {
@@ -31,9 +35,7 @@
       const said = `${whole ? `${whole} ` : ""}${above}/${below}`;
       return { size: (Number(whole || 0) + above / below) * piece.unit, text: `${said} in` };
     }
-    if (!plain.exec(line) || !line) return null;
-    const said = line.replace(",", ".");
-    return { size: Number(said) * piece.unit, text: `${said.replace(/^\./, "0.")} in` };
+    return decimal(line, piece.unit, "in");
   };
   const figures = (number) => {
     if (number < 1e-4) return "0";
@@ -57,90 +59,17 @@
   const long = (metres) => piece.inches ? fine(metres) : `${(metres / MM).toFixed(1)}\u00a0mm`;
   const plainly = (metres) => long(metres).replace(".0\u00a0", "\u00a0");
 
-  // -- how it stands
-
-  const corners = [];
-  for (let one = 0; one < 27; one += 1) {
-    const chosen = [Math.floor(one / 9), Math.floor(one / 3) % 3, one % 3];
-    corners.push([0, 1, 2].flatMap((edge) => chosen.map((own) => Number(own === edge))));
-  }
-  const resting = (names, numbers) => Object.fromEntries(names.map((n, k) => [n, numbers[k]]));
-  // Of all floors through one corner of each foot the lowest; of all tops the highest.
-  const stand = (given) => {
-    let [lowest, highest] = [Infinity, -Infinity];
-    let feet = new Array(9).fill(0);
-    let heads = corners[0];
-    for (const tried of corners) {
-      const found = asCut({
-        ...given, ...resting(posts.feet, tried), ...resting(posts.heads, tried),
-      });
-      if (!posts.onPads && found[posts.floor] < lowest) {
-        [lowest, feet] = [found[posts.floor], tried];
-      }
-      if (found[posts.under] > highest) [highest, heads] = [found[posts.under], tried];
-    }
-    return asCut({ ...given, ...resting(posts.feet, feet), ...resting(posts.heads, heads) });
-  };
-  const wrong = (found) => {
-    const broken = Object.keys(posts.limits).find((one) => found[one] < -piece.least);
-    const shown = [posts.height, posts.rim, posts.used, ...posts.high, ...posts.plays];
-    if (!broken && shown.every((one) => Number.isFinite(found[one]))) return "";
-    const lead = "As measured, the posts no longer fit one another";
-    return broken
-      ? `${lead}: it takes that ${posts.limits[broken]}, and it is ${fine(-found[broken])} ` +
-        "short of that."
-      : `${lead}.`;
-  };
-
   // -- the answer
 
   const fill = (name, size, where) => {
-    const [, figure, remark] = form.querySelector(`[data-answer=${name}]`).children;
+    const row = form.querySelector(`[data-answer=${name}]`);
+    const [, figure, remark] = row.children;
+    row.hidden = size === "";
     figure.textContent = size;
     if (where !== undefined) remark.textContent = where;
   };
-  const answered = (found, plays, smallTop) => {
-    const high = posts.high.map((one) => found[one]);
-    const low = high.indexOf(Math.min(...high)) + 1;
-    const rim = found[posts.rim];
-    const over = rim > 0.05 * MM ? `low over head ${low}` : "";
-    fill("height", long(found[posts.height]));
-    high.forEach((one, k) => fill(`head-${k + 1}`, long(one)));
-    fill("rim", fine(rim), over);
-    plays.forEach((play, k) => fill(`notch-${k + 1}`, fine(Math.abs(play)),
-      play < -piece.least ? "too narrow for the post in it" : "clearance of the post in it"));
-    const says = [
-      found[posts.used] <= posts.slope
-        ? `Level within what is visible: ${fine(rim)} across the rim.`
-        : `Not level: ${fine(rim)} across the rim, ${over}.`,
-    ];
-    const [tight, loose] = [Math.min(...plays), Math.max(...plays)];
-    if (tight < -piece.least) {
-      says.push(`Notch ${plays.indexOf(tight) + 1} is ${fine(-tight)} too narrow for the post ` +
-        "in it, so the joint does not go together.");
-    } else if (loose > posts.loose + piece.least) {
-      says.push(`Notch ${plays.indexOf(loose) + 1} is loose, with ${fine(loose)} of play.`);
-    }
-    if (smallTop && found[posts.overhang] < -piece.least) {
-      says.push(`The middle of a head lies ${fine(-found[posts.overhang])} beyond the rim.`);
-    }
-    return says.join(" ");
-  };
-  const standing = (sizes) => {
-    const given = { ...posts.given };
-    for (const [field, found] of sizes) {
-      for (const name of field.names) given[name] = found.size;
-    }
-    const found = stand(given);
-    const ill = wrong(found);
-    if (ill) return [ill, false];
-    // A notch that is not cut yet is knifed to the post that goes in it.
-    const cut = new Set([...sizes.keys()].map((one) => one.id));
-    const plays = posts.plays.map((one, k) =>
-      posts.notches[k].some((own) => cut.has(own)) ? found[one] : posts.fitted);
-    const smallTop = given[posts.diameter] < posts.drawnDiameter - piece.least;
-    return [answered(found, plays, smallTop), true];
-  };
+  const standing = piece.stands
+    && howItStands(piece.stands, { MM, fine, long, plainly, fill, least: piece.least });
   // Whether the round fits on its strips, and where its centre may lie.
   const onThePanel = (widths, centre) => {
     const all = [...widths, ...panel.planned.slice(widths.length)];
@@ -172,15 +101,15 @@
   };
   const brief = (sizes) => {
     const lines = ["[as_cut]"];
-    for (const post of new Set(piece.fields.map((one) => one.table))) {
-      const own = piece.fields.filter((one) => one.table === post && sizes.has(one));
+    for (const part of new Set(piece.fields.map((one) => one.table))) {
+      const own = piece.fields.filter((one) => one.table === part && sizes.has(one));
       const said = own.map((one) => `${one.key} = "${sizes.get(one).text}"`);
-      if (post === piece.boards) {
+      if (part === piece.boards) {
         const strips = own.filter((one) => one.key !== "centre").map((one) => sizes.get(one).text);
         if (strips.length) lines.push(`boards = [${strips.map((one) => `"${one}"`).join(", ")}]`);
         lines.push(...said.filter((one) => one.startsWith("centre")));
-      } else if (post && said.length) lines.push(`${post} = { ${said.join(", ")} }`);
-      else if (!post) lines.push(...said);
+      } else if (part && said.length) lines.push(`${part} = { ${said.join(", ")} }`);
+      else if (!part) lines.push(...said);
     }
     lines.push(...piece.kept);
     return `${lines.join("\n")}\n`;
@@ -193,7 +122,7 @@
     const [[low, high], [least, most]] = [field.range, field.says];
     if (!found) {
       return `“${typed.slice(0, 20)}” is not a size; write it as ` +
-        (piece.inches ? "44 3/16 or 44.19" : "1146.5 or 1146,5");
+        (field.turns ? "16.5 or 16,5" : piece.inches ? "44 3/16 or 44.19" : "1146.5 or 1146,5");
     }
     const near = 1e-9 * high; // so that a limit itself may be typed
     if (found.size < low - near || found.size > high + near) {
@@ -217,7 +146,7 @@
     for (const field of piece.fields) {
       const box = input(field);
       const typed = box.value.trim().replace(/\s+/g, " ");
-      const found = typed ? read(typed) : null;
+      const found = typed ? read(typed, field) : null;
       const said = typed ? complaint(typed, found, field)
         : missed && missed[0] === field ? missed[1] : "";
       box.setAttribute("aria-invalid", String(said !== ""));
@@ -237,7 +166,7 @@
     const centre = measured.find((one) => one.key === "centre");
     // Once the round is cut its panel is gone.
     const round = [...sizes.keys()].some((one) => one.key === "top_diameter");
-    const [stands, shown] = posts && sizes.size > measured.length ? standing(sizes) : ["", false];
+    const [stands, shown] = standing && sizes.size > measured.length ? standing(sizes) : ["", false];
     const glued = widths.length && !round
       ? onThePanel(widths, centre ? sizes.get(centre).size : null) : "";
     say([stands, glued].filter(Boolean).join(" ") || "Nothing is to be said of that alone.", shown);

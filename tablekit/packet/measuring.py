@@ -1,20 +1,20 @@
 """The part of the page for the phone that takes what was measured and says how the piece stands.
 
 It works without Python or a network: the page carries the formulas of `relations/posts_as_cut.py`
-and `relations/glued_panel.py` as JavaScript functions, and `measuring.js` reads the fields and
-calls them.
+or `relations/legs_as_cut.py`, and of `relations/glued_panel.py`, as JavaScript functions, and
+`measuring.js` reads the fields and calls them.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
-from tablekit.brief.as_cut import CENTRE, POSTS, STEMS, STRIP, STRIPS
+from tablekit.brief.as_cut import CENTRE, STRIP, STRIPS, parts_of, stems_of, usual_of
 from tablekit.brief.section import Span
 from tablekit.brief.writing import moisture_said
 from tablekit.design.top_boards import panel_terms
@@ -23,51 +23,65 @@ from tablekit.engine.shop import range_text, shop_text
 from tablekit.engine.slack import SLACK
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import words
-from tablekit.planning.as_cut import (
-    NEARLY,
-    RATIOS,
-    Pieces,
-    Touching,
-    drawn,
-    script,
-    unit_shows,
-)
+from tablekit.packet import measuring_legs, measuring_posts
+from tablekit.packet.measuring_legs import LegsMeasured
+from tablekit.packet.measuring_posts import PostsMeasured
+from tablekit.planning import legs_as_cut
+from tablekit.planning.as_cut import NEARLY, RATIOS, drawn, script
 from tablekit.planning.glued_panel import PanelTerms, panel_givens, panel_script
-from tablekit.planning.mending import slope_allowed
-from tablekit.relations import posts_as_cut as cut
-from tablekit.relations import quantities as q
+from tablekit.planning.legs_as_cut import script as leg_script
 from tablekit.relations.kinds import height_name
-from tablekit.relations.season_fit import SLOPPY
 
 if TYPE_CHECKING:
     from tablekit.design import Design
+    from tablekit.engine.quantity import Quantity
+    from tablekit.relations.bases import Base
 
 _PAGE = Path(__file__).with_name("measuring.js")
-_LABELS = {
-    "length": "Length, end to end",
-    "notch_position": "Foot end to notch centre",
-    "notch_depth": "Notch depth",
-    "notch_width": "Notch width, along the post",
-    "section": "Section",
-    "width": "Width, between side faces",
-    "foot_flat": "Foot flat, largest circle",
-    "head_flat": "Head flat, largest circle",
-    "foot_shim": "Shims under the foot",
-    "head_shim": "Shims on the head",
-    "top_thickness": "Thickness",
-    "top_diameter": "Diameter",
-}
-_ALWAYS = ("length", "notch_position", "notch_depth", "notch_width", "section", "foot_flat",
-           "head_flat", "top_thickness")  # fmt: skip
-_NOTCH = ("notch_position", "notch_depth", "notch_width")
+_TOP = {"top_thickness": "Thickness", "top_diameter": "Diameter"}
+_TOP_ALWAYS = "top_thickness"
+
+
+class Measured(Protocol):
+    """What the page asks and says of posts or of legs, each size by the name it has as cut."""
+
+    @property
+    def how(self) -> str:
+        """How they are measured, to go on a sentence with."""
+
+    @property
+    def labels(self) -> Mapping[str, str]:
+        """What stands beside a field, by its key."""
+
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """Keys that are asked besides the usual."""
+
+    def names(self, name: str) -> tuple[str, ...]:
+        """What the functions of the page call the quantities that it is the size of."""
+
+    def quantity(self, name: str) -> Quantity:
+        """What it is the size of."""
+
+    def drawn(self, name: str) -> float:
+        """The size as drawn, in its reporting unit."""
+
+    def unit_shows(self, name: str) -> bool:
+        """Whether it is never cut so far off that it could be one unit taken for another."""
+
+    def rows(self) -> Iterator[tuple[str, str, str]]:
+        """The rows of the answer below the height: name, what, from where to where."""
+
+    def data(self) -> dict[str, Any]:
+        """What the script has to know to say how the piece stands."""
 
 
 @dataclass(frozen=True)
 class _Field:
-    """One size to be measured, lengths in mm.
+    """One size to be measured, in its `unit`.
 
     table    the key of [as_cut] that it stands below, "post_2" or "boards", or nothing
-    names    of the quantities that it is the size of, as the network numbers posts
+    names    of the quantities that it is the size of, as the functions of the page name them
     label    beside its box; `called` in a sentence
     says     the ends of its range as a person says them
     drawn    as the sheet has it, None where nothing does; `measured` as the brief says that it was
@@ -85,6 +99,7 @@ class _Field:
     drawn: float | None
     measured: float | None
     unit_shows: bool
+    unit: str = "mm"
 
     @property
     def id(self) -> str:
@@ -93,44 +108,61 @@ class _Field:
 
 def measuring(job: Design) -> tuple[str, str]:
     """Fields for what was measured and room for the answer, and the script that runs on their page;
-    both empty where neither the posts as cut nor the strips of a glued top can be worked through
-    for this piece. The fields stay hidden unless the script runs."""
-    try:
-        pieces = drawn(job.sheet)
-    except DesignError:  # another base, or a size is open
-        pieces = None
+    both empty where neither posts or legs as cut nor the strips of a glued top can be worked
+    through for this piece. The fields stay hidden unless the script runs."""
+    stands = _measured(job)
     terms = panel_terms(job.brief, job.boards)
-    fields = [*_of_posts(job, pieces), *_of_panel(job, terms)]
+    fields = [*_of_parts(job, stands), *_of_panel(job, terms)]
     if not fields:
         return "", ""
     strips = any(one.table == STRIPS.name for one in fields)
-    return _html(job, pieces, terms, fields), measuring_script(pieces is not None, strips)
+    base = None if stands is None else job.base
+    return _html(job, stands, terms, fields), measuring_script(base, strips)
 
 
-def measuring_script(posts: bool, strips: bool) -> str:
-    """What reads the fields, after the formulas that those for posts and for strips need. Nothing
-    of a brief is in it."""
-    formulas = (script().text if posts else "") + (panel_script().text if strips else "")
-    return formulas + _PAGE.read_text("utf-8")
+def measuring_script(base: Base | None, strips: bool) -> str:
+    """What reads the fields, after the formulas that those for posts or legs and for strips need.
+    Nothing of a brief is in it but its base."""
+    parts = []
+    if base is not None and base.crossed:
+        parts = [script().text, measuring_posts.PAGE.read_text("utf-8")]
+    elif base is not None:
+        parts = [leg_script(base.count), measuring_legs.PAGE.read_text("utf-8")]
+    if strips:
+        parts.append(panel_script().text)
+    return "".join((*parts, _PAGE.read_text("utf-8")))
 
 
-def _html(job: Design, pieces: Pieces | None, terms: PanelTerms, fields: list[_Field]) -> str:
-    posts = [(f"Post {number}", post) for number, post in enumerate(POSTS, start=1)]
+def _measured(job: Design) -> Measured | None:
+    """What is asked of its posts or legs; None where they cannot be worked through."""
+    if not parts_of(job.base):
+        return None
+    if not job.base.crossed:
+        work = job.leg_work
+        return None if work is None else LegsMeasured(job.sheet, legs_as_cut.drawn(work))
+    try:
+        return PostsMeasured(job.sheet, drawn(job.sheet))
+    except DesignError:  # a size is open
+        return None
+
+
+def _html(job: Design, stands: Measured | None, terms: PanelTerms, fields: list[_Field]) -> str:
+    parts = [(words(part).capitalize(), part) for part in parts_of(job.base)]
     sets = "".join(
         f'<fieldset><legend>{title}</legend>\n<div class="fields">'
         f"{''.join(_input(job, one) for one in own)}</div></fieldset>\n"
-        for title, table in (*posts, ("Top", ""), ("Strips of the top, as glued", STRIPS.name))
+        for title, table in (*parts, ("Top", ""), ("Strips of the top, as glued", STRIPS.name))
         if (own := [one for one in fields if one.table == table])
     )
     unit = "inches, as 44 3/16 or 44.19" if job.inches else "millimetres, as 1146.5 or 1146,5"
-    data = escape(json.dumps(_data(job, pieces, terms, fields), ensure_ascii=False))
-    lengths = "; lengths and places from the foot end, before the flats are cut" if pieces else ""
+    data = escape(json.dumps(_data(job, stands, terms, fields), ensure_ascii=False))
+    how = "" if stands is None else stands.how
     return (
         f'<details class="measuring" hidden data-measuring="{data}">\n'
         "<summary><h2>As cut: measured at the bench</h2></summary>\n"
-        f"<p>Sizes in {unit}{lengths}. "
+        f"<p>Sizes in {unit}{how}. "
         "Leave empty what is not cut yet: it counts as drawn, the size in grey.</p>\n"
-        f"{sets}{_answer(job, pieces)}"
+        f"{sets}{_answer(job, stands)}"
         "<p>Remedies and new marks need the kit: add this text to the brief and run "
         "<code>tablekit set-out</code> with it.</p>\n"
         '<p class="copying"><button type="button">Copy as [as_cut]</button>'
@@ -140,39 +172,31 @@ def _html(job: Design, pieces: Pieces | None, terms: PanelTerms, fields: list[_F
     )
 
 
-def _of_posts(job: Design, pieces: Pieces | None) -> Iterator[_Field]:
-    """All that is cut, post by post, and the top; what few pieces have only where this one has."""
-    if pieces is None:
+def _of_parts(job: Design, stands: Measured | None) -> Iterator[_Field]:
+    """All that is cut, post by post or leg by leg, and the top; what few pieces have only where
+    this one has."""
+    if stands is None:
         return
     made = job.brief.as_cut.sizes
-    square = job.sheet.number("post_width") == job.sheet.number("post_section")
-    for number, post in enumerate(POSTS, start=1):
-        for key, stem in STEMS.items():
-            name = f"{stem}_{number}"
-            if key in _ALWAYS or name in made or (key == "width" and not square):
-                own = [pieces.own(name)]
-                if key == "section" and square:  # planed to one setting
-                    own.append(pieces.own(f"post_width_{number}"))
-                yield _of_quantity(job, key, post, tuple(own), pieces.number(name), made.get(name))
-    for key in ("top_thickness", "top_diameter"):
-        if key in _ALWAYS or key in made:
-            yield _of_quantity(job, key, "", (key,), pieces.number(key), made.get(key))
+    for part in parts_of(job.base):
+        for key, stem in stems_of(part).items():
+            name = f"{stem}_{part[-1]}"
+            if key in (*usual_of(part), *stands.asked) or name in made:
+                yield _of_quantity(job, stands, key, part, name)
+    for key in _TOP:
+        if key == _TOP_ALWAYS or key in made:
+            yield _of_quantity(job, stands, key, "", key)
 
 
-def _of_quantity(
-    job: Design,
-    key: str,
-    table: str,
-    names: tuple[str, ...],
-    drawn: float,
-    measured: float | None,
-) -> _Field:
-    quantity = cut.network().quantities[names[0]]
+def _of_quantity(job: Design, stands: Measured, key: str, table: str, name: str) -> _Field:
+    quantity = stands.quantity(name)
     says = range_text(quantity.low, quantity.high, quantity, job.sheet.shop_style)
-    called = f"{words(table) or 'top'}, {_LABELS[key].lower()}"
+    label = (stands.labels if table else _TOP)[key]
+    called = f"{words(table) or 'top'}, {label.lower()}"
     return _Field(
-        key, table, names, _LABELS[key], called, quantity.low, quantity.high, says, drawn, measured,
-        unit_shows(names[0]),
+        key, table, stands.names(name), label, called, quantity.low, quantity.high, says,
+        stands.drawn(name), job.brief.as_cut.sizes.get(name), stands.unit_shows(name),
+        quantity.unit,
     )  # fmt: skip
 
 
@@ -201,39 +225,39 @@ def _on_panel(
 
 
 def _input(job: Design, field: _Field) -> str:
-    drawn = "" if field.drawn is None else shop_text(field.drawn, "mm", job.sheet.shop_style)
-    measured = "" if field.measured is None else f' value="{_plain(job, field.measured)}"'
-    # The keys of a phone for a decimal number have no space and no slash.
-    keys = "text" if job.inches else "decimal"
+    measured = "" if field.measured is None else f' value="{_plain(job, field)}"'
+    # The keys of a phone for a decimal number have no space, no slash and no sign.
+    plain = field.low >= 0 and (field.unit != "mm" or not job.inches)
+    drawn = "" if field.drawn is None else shop_text(field.drawn, field.unit, job.sheet.shop_style)
+    drawn = drawn if field.unit == "deg" else drawn.rpartition(" ")[0]
     return (
         f'<p class="field"><label for="{field.id}">{field.label}</label>'
-        f'<input id="{field.id}" type="text" inputmode="{keys}" autocomplete="off" '
-        f'placeholder="{drawn.rpartition(" ")[0]}"{measured} '
+        f'<input id="{field.id}" type="text" inputmode="{"decimal" if plain else "text"}" '
+        f'autocomplete="off" placeholder="{drawn}"{measured} '
         f'aria-describedby="{field.id}-wrong">'
         f'<span class="wrong" id="{field.id}-wrong"></span></p>\n'
     )
 
 
-def _plain(job: Design, size: float) -> str:
-    """A size in mm in the maker's unit, to all the figures that it was measured to."""
-    return f"{size / unit_size('in') * unit_size('mm') if job.inches else size:.10g}"
+def _plain(job: Design, field: _Field) -> str:
+    """What was measured in the maker's unit, to all the figures that it was measured to."""
+    assert field.measured is not None
+    inches = job.inches and field.unit == "mm"
+    shown = unit_size("in") / unit_size("mm") if inches else 1.0
+    return f"{field.measured / shown:.10g}"
 
 
-def _answer(job: Design, pieces: Pieces | None) -> str:
-    """The verdict, and for posts a table whose figures the script fills in."""
+def _answer(job: Design, stands: Measured | None) -> str:
+    """The verdict, and for posts or legs a table whose figures the script fills in."""
     said = '<p class="verdict" role="status"></p>\n'
-    if pieces is None:
+    if stands is None:
         return said
     wanted = shop_text(job.sheet.number(height_name(job.sheet.kind)), "mm", job.sheet.shop_style)
-    rows = [("height", words(height_name(job.sheet.kind)),
-             f"at the centre; {wanted} asked")]  # fmt: skip
-    rows += [(f"head-{k}", f"head {k}", "floor to the underside of the top") for k in (1, 2, 3)]
-    rows += [("rim", "across the rim", "")]
-    rows += [(f"notch-{k}", f"notch {k}", "") for k in (1, 2, 3)]
+    high = ("height", words(height_name(job.sheet.kind)), f"at the centre; {wanted} asked")
     body = "".join(
         f'<tr data-answer="{name}"><th scope="row">{escape(what)}</th><td class="figure"></td>'
         f"<td>{escape(where)}</td></tr>\n"
-        for name, what, where in rows
+        for name, what, where in (high, *stands.rows())
     )
     head = "".join(f'<th scope="col">{one}</th>' for one in ("what", "size", "from where to where"))
     return (
@@ -245,27 +269,28 @@ def _answer(job: Design, pieces: Pieces | None) -> str:
 
 
 def _data(
-    job: Design, pieces: Pieces | None, terms: PanelTerms, fields: list[_Field]
+    job: Design, stands: Measured | None, terms: PanelTerms, fields: list[_Field]
 ) -> dict[str, Any]:
     """What the script has to know of this piece: numbers in coherent SI, texts for this maker."""
     style, mm = job.sheet.shop_style, unit_size("mm")
-    shown = [None if one.drawn is None else shop_text(one.drawn, "mm", style) for one in fields]
+    shown = [None if one.drawn is None else shop_text(one.drawn, one.unit, style) for one in fields]
+    sizes = [unit_size(one.unit) for one in fields]
     return {
         "inches": job.inches,
-        "unit": unit_size("in") if job.inches else mm,
+        "unit": unit_size("in") if job.inches else mm, "degree": unit_size("deg"),
         "fields": [
             {"id": one.id, "key": one.key, "table": one.table, "names": one.names,
-             "range": [one.low * mm, one.high * mm],
-             "drawn": one.drawn * mm if one.unit_shows and one.drawn is not None else None,
+             "range": [one.low * size, one.high * size], "turns": one.unit == "deg",
+             "drawn": one.drawn * size if one.unit_shows and one.drawn is not None else None,
              "shown": text, "says": one.says, "label": one.called}
-            for one, text in zip(fields, shown, strict=True)
+            for one, text, size in zip(fields, shown, sizes, strict=True)
         ],
         "boards": STRIPS.name,
         "panel": _of_round(job, terms) if any(one.table == STRIPS.name for one in fields) else None,
         # What has no field here, and belongs into the text that is copied.
         "kept": [f"{key} = {said}" for key, said in moisture_said(job.brief.as_cut).items()],
         "least": SLACK, "ratios": RATIOS, "near": NEARLY,
-        "posts": None if pieces is None else _of_standing(job, pieces),
+        "stands": None if stands is None else stands.data(),
     }  # fmt: skip
 
 
@@ -277,28 +302,3 @@ def _of_round(job: Design, terms: PanelTerms) -> dict[str, Any]:
         "planned": [one * mm for one in terms.planned],
         "given": {name: one * mm for name, one in given.items()},
     }
-
-
-def _of_standing(job: Design, pieces: Pieces) -> dict[str, Any]:
-    """What the script has to know to say how the posts stand."""
-    known, mm = cut.network().quantities, unit_size("mm")
-    touching = Touching()
-    rests = {*touching.feet, *touching.heads}
-    return {
-        "given": {
-            name: known[name].to_si(pieces.numbers[name])
-            for name in script().inputs if name not in rests
-        },
-        "onPads": pieces.on_pads,
-        "feet": touching.feet, "heads": touching.heads,
-        "floor": touching.floor, "under": touching.under,
-        "high": [pieces.own(one.name) for one in cut.heights],
-        "plays": [pieces.own(one.name) for one in cut.plays],
-        "notches": [[f"cut-{post}-{key}" for key in _NOTCH] for post in POSTS],
-        "fitted": pieces.clearance * mm,
-        "overhang": cut.overhang.name, "diameter": q.top_diameter.name,
-        "drawnDiameter": q.top_diameter.to_si(pieces.sheet_numbers[q.top_diameter.name]),
-        "height": cut.height.name, "rim": cut.rim_drop.name, "used": cut.slope_used.name,
-        "slope": slope_allowed(job.sheet) * (1 + SLACK), "loose": SLOPPY * mm,
-        "limits": {key: pieces.in_words(limit) for key, limit in script().limits.items()},
-    }  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from tablekit.design import Design
-from tablekit.engine.shop import duration_text, share_text, sum_text
+from tablekit.engine.shop import duration_text, share_text, shop_text_up, sum_text
 from tablekit.packet.document import (
     Part,
     Section,
@@ -100,28 +100,25 @@ def _planks(job: Design) -> Iterator[Part]:
     taken = ", ".join(f"{count} of {name}" for name, count in cut.planks.items())
     price = "" if cut.price is None else f" for {sum_text(cut.price, job.brief.currency)}"
     yield Text(
-        f"For the {job.base.part}s: {taken}, {job.length(cut.length)} altogether{price}. "
-        f"{_LEAST[cut.least]}. Ends and kerfs are allowed for.{_stretchers(job)}"
+        f"For the {job.base.sawn}: {taken}, {job.length(cut.length)} altogether{price}. "
+        f"{_LEAST[cut.least]}. Ends and kerfs are allowed for."
     )
     lanes = [
-        (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare))
+        (_plank(lane, cut.planks), _end_to_end(lane.pieces), _spare(job, lane.spare), lane.width)
         for lane in cut.lanes
     ]
+    several = len({lane.width for lane in cut.lanes}) > 1
     rows = tuple(
-        (plank, str(count), pieces, spare)
-        for (plank, pieces, spare), count in Counter(lanes).items()
-    )
+        (plank, str(count), *((shop_text_up(width, job.sheet.shop_style),) * several),
+         pieces, spare)
+        for (plank, pieces, spare, width), count in Counter(lanes).items()
+    )  # fmt: skip
+    wide = ("width",) * several
     yield Table(
         "What to saw from each plank, in strips along it",
-        ("plank", "strips", "pieces in each, end to end", "offcut"), rows, frozenset({1, 3}),
-        close=True,
+        ("plank", "strips", *wide, "pieces in each, end to end", "offcut"), rows,
+        frozenset({1, 2, 4} if several else {1, 3}), close=True,
     )  # fmt: skip
-
-
-def _stretchers(job: Design) -> str:
-    if not job.base.has_stretchers:
-        return ""
-    return " Stretchers are not counted in: saw them from offcuts or a board of their own."
 
 
 def _plank(lane: Lane, planks: Mapping[str, int]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from tablekit.engine.shop import figures_text, fine_text
@@ -12,6 +13,8 @@ from tablekit.engine.tolerance import ENOUGH, OwnSpread, ResultSpread, Tolerance
 from tablekit.engine.wording import capital, words
 from tablekit.planning.levelness import head_tilt
 from tablekit.planning.own_spread import tolerances_of
+from tablekit.relations.bases import base_of
+from tablekit.relations.kinds import height_name
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
@@ -25,8 +28,14 @@ _OUT = {
     "notch_width": ("notches come out", "too wide", "too narrow"),
     "foot_flat_depth": ("flats of the feet come out", "too deep", "too shallow"),
     "head_flat_depth": ("flats of the heads come out", "too deep", "too shallow"),
+    "leg_resultant": ("bores lean", "too far", "too little"),
     "socket_depth": ("sockets come out", "too deep", "too shallow"),
 }
+_LEVELLED = (
+    "That is of feet sawn to their length. Where feet are marked on a flat board and cut after the "
+    "glue is dry, the cut takes out what is off in legs, leans and sockets, and leaves the pencil "
+    "line."
+)
 
 
 def spread_text(sheet: Sheet, name: str, own: Mapping[str, OwnSpread]) -> str:
@@ -41,6 +50,8 @@ def spread_text(sheet: Sheet, name: str, own: Mapping[str, OwnSpread]) -> str:
     parts = [found.text()]
     if "head_radius" in sheet.values:  # three heads carry the top of crossed posts
         parts.append(head_tilt(sheet, cuts).text())
+    if not base_of(sheet).crossed and name == height_name(sheet.kind):
+        parts.append(fill(_LEVELLED, 80))
     if own:
         parts.append("\n".join(_measured(sheet, name, own, found[name], cuts)))
     parts.append("\n".join(_taken(sheet, cuts, own)))

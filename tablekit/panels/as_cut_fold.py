@@ -11,43 +11,60 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import AsCut, BriefProblem
-from tablekit.brief.as_cut import CENTRE, MOISTURE, POSTS, STEMS, STRIPS, read_as_cut
+from tablekit.brief.as_cut import (
+    CENTRE,
+    LEGS,
+    MOISTURE,
+    POSTS,
+    STRIPS,
+    parts_of,
+    read_as_cut,
+    stems_of,
+    unit_of,
+    usual_of,
+)
 from tablekit.brief.section import BriefSection, BriefText
+from tablekit.design.as_cut import drawn_size, make_ready
 from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.controls import WRAPPED, alert, heard
 from tablekit.panels.row import column
 from tablekit.panels.tables import as_cut_html
 from tablekit.planning import glued_panel
-from tablekit.planning.as_cut import drawn, make_ready
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.design import Design
-    from tablekit.engine.sheet import Sheet
 
 TITLE = "As cut: what you measured"
-POST_FIELDS = {
-    "length": "length", "notch_position": "notch centre", "notch_depth": "notch depth",
-    "notch_width": "notch width", "section": "section", "foot_flat": "foot flat",
-    "head_flat": "head flat",
+PART_FIELDS = {
+    "length": "length", "blank": "while foot is square", "notch_position": "notch centre",
+    "notch_depth": "notch depth", "notch_width": "notch width", "section": "section",
+    "foot_flat": "foot flat", "head_flat": "head flat", "tenon_diameter": "tenon diameter",
+    "socket_diameter": "socket diameter", "socket_depth": "socket depth",
+    "socket_radius": "centre to socket", "socket_aside": "socket, aside", "lean": "lean",
+    "lean_aside": "lean, square to it",
 }  # fmt: skip
 TOP_FIELDS = {"top_thickness": "top thickness", "top_diameter": "top diameter"}
 PANEL_FIELDS = {STRIPS.name: "strips as glued", CENTRE.name: "centre marked"}
+_NOT_CUT = (
+    "Leave empty what is not cut yet: it counts as drawn, the size in grey. Of the glued top the "
+    "width of each strip in order, with semicolons between them, and the centre from the outer "
+    "edge of the first."
+)
 INTRODUCTION = (
     "Lengths and notch centres from the foot end, before the flats are cut; a flat by the largest "
-    "circle on it. Leave empty what is not cut yet: it counts as drawn, the size in grey. Of the "
-    "glued top the width of each strip in order, with semicolons between them, and the centre from "
-    "the outer edge of the first."
+    f"circle on it. {_NOT_CUT}"
+)
+OF_LEGS = (
+    "A leg is measured along its axis, tenon included. Lean is that of the bore from plumb with "
+    "the seat level: along its sight line, and square to it. To the side of the next number is "
+    f"positive. {_NOT_CUT}"
 )
 NOT_HERE = (
     "Sizes as cut are worked through for splayed legs and for three posts with one notch each; "
     "here only the strips of the glued top, the centre of the round and the moisture of the wood "
     "count."
-)
-OF_LEGS = (
-    "Sizes of legs and sockets are written in the brief, as leg_1 = { length = … } below [as_cut]; "
-    "what comes of them stands here. The fields are for the glued top and the wood."
 )
 WORKING = "This is being worked out; the first time takes some seconds."
 NOTHING_YET = "Write a size that you measured, with its unit."
@@ -56,7 +73,8 @@ NOTHING_YET = "Write a size that you measured, with its unit."
 class AsCutFold:
     """Fields for what was measured, and what follows.
 
-    fields   the texts, by post and key: ("post_1", "length"); of the top and the wood with ""
+    fields   the texts, by part and key: ("post_1", "length"); of the top and the wood with ""
+    parts    the posts or legs, beside one another
     answer   what follows, as HTML; it is worked out only while the fold is open
     trouble  what is wrong with what was typed, as HTML
     widget   what the panel shows, folded
@@ -66,39 +84,50 @@ class AsCutFold:
 
     def __init__(self, changed: Callable[[AsCut], None]):
         self._changed = changed
-        self._quiet = self._ready = self._panel_ready = False
+        self._quiet = self._panel_ready = False
+        self._ready: set[str] = set()
         self._shown: AsCut | None = None
         self._brief: Brief | None = None
         self._design: Design | None = None
-        self.fields = {
-            **{
-                (post, key): _field(says, f"{says} of {post.replace('_', ' ')}")
-                for post in POSTS
-                for key, says in POST_FIELDS.items()
+        self._columns: dict[str, widgets.Widget] = {}
+        self.fields: dict[tuple[str, str], widgets.Text] = {}
+        rest = self._of(
+            "",
+            "Top and wood",
+            {
+                **{key: (says, says) for key, says in TOP_FIELDS.items()},
+                STRIPS.name: (PANEL_FIELDS[STRIPS.name], STRIPS.meaning),
+                CENTRE.name: (PANEL_FIELDS[CENTRE.name], CENTRE.meaning),
+                MOISTURE.name: ("moisture", "moisture of the wood when it was cut"),
             },
-            **{("", key): _field(says, says) for key, says in TOP_FIELDS.items()},
-            ("", STRIPS.name): _field(PANEL_FIELDS[STRIPS.name], STRIPS.meaning),
-            ("", CENTRE.name): _field(PANEL_FIELDS[CENTRE.name], CENTRE.meaning),
-            ("", MOISTURE.name): _field("moisture", "moisture of the wood when it was cut"),
-        }
-        for one in self.fields.values():
-            heard(one, self._typed)
+        )
         self.introduction = widgets.HTML()
         self.answer, self.trouble = widgets.HTML(), widgets.HTML()
-        self.posts = widgets.HBox(
-            [self._of(post, f"Post {number}") for number, post in enumerate(POSTS, start=1)],
-            layout=WRAPPED,
-        )
-        rest = self._of("", "Top and wood")
-        inside = [self.introduction, self.posts, rest, self.trouble, self.answer]
+        self.parts = widgets.HBox(layout=WRAPPED)
+        inside = [self.introduction, self.parts, rest, self.trouble, self.answer]
         self.widget = widgets.Accordion([widgets.VBox(inside)], titles=(TITLE,))
         self.widget.observe(lambda _: self._write_answer(), "selected_index")
 
-    def _of(self, post: str, title: str) -> widgets.Widget:
-        own = [field for (of, _), field in self.fields.items() if of == post]
+    def _of(self, part: str, title: str, says: Mapping[str, tuple[str, str]]) -> widgets.Widget:
+        own = {(part, key): heard(_field(*one), self._typed) for key, one in says.items()}
+        self.fields |= own
         # Beside one another a column shares the width; below them it would take a height.
-        layout = column(1, 260) if post else {}
-        return widgets.VBox([widgets.HTML(f"<b>{title}</b>"), *own], layout=layout)
+        layout = column(1, 260) if part else {}
+        return widgets.VBox([widgets.HTML(f"<b>{title}</b>"), *own.values()], layout=layout)
+
+    def _column(self, part: str) -> widgets.Widget:
+        """The fields of one post or leg, made when a base first has it."""
+        if part not in self._columns:
+            called = part.replace("_", " ")
+            says = {k: (PART_FIELDS[k], f"{PART_FIELDS[k]} of {called}") for k in usual_of(part)}
+            self._columns[part] = self._of(part, called.capitalize(), says)
+        return self._columns[part]
+
+    @property
+    def _here(self) -> dict[tuple[str, str], widgets.Text]:
+        """The fields that the brief has: of its own posts or legs, of its top and its wood."""
+        parts = ("", *(() if self._brief is None else parts_of(self._brief.base.chosen)))
+        return {at: field for at, field in self.fields.items() if at[0] in parts}
 
     @property
     def open(self) -> bool:
@@ -122,10 +151,10 @@ class AsCutFold:
     def _read(self, brief: Brief) -> AsCut:
         """What the fields say, with what the brief says of sizes that have no field here. Raises
         DesignError."""
-        table: dict[str, Any] = {post: {} for post in POSTS}
-        for (post, key), field in self.fields.items():
+        table: dict[str, Any] = {part: {} for part in (*POSTS, *LEGS)}
+        for (part, key), field in self._here.items():
             if text := field.value.strip():
-                (table[post] if post else table)[key] = text
+                (table[part] if part else table)[key] = text
         if STRIPS.name in table:
             table[STRIPS.name] = _several(table[STRIPS.name])
         table = {key: said for key, said in table.items() if said}
@@ -133,7 +162,8 @@ class AsCutFold:
         made = read_as_cut(section, brief.base.chosen)
         if section.source.problems:
             raise DesignError("; ".join(_said(one) for one in section.source.problems))
-        hidden = {n: size for n, size in brief.as_cut.sizes.items() if n not in _named_here()}
+        named = {_size(part, key) for part, key in self._here}
+        hidden = {n: size for n, size in brief.as_cut.sizes.items() if n not in named}
         return replace(made, sizes={**made.sizes, **hidden})
 
     # -- what it shows ----------------------------------------------------------------------
@@ -146,19 +176,21 @@ class AsCutFold:
         self._shown = brief.as_cut
         self.trouble.value = ""
         base = brief.base.chosen
-        here = base.crossed and base.notches_each == 1
-        elsewhere = NOT_HERE if base.crossed else OF_LEGS
-        self.introduction.value = INTRODUCTION if here else elsewhere
-        self.posts.layout.display = "" if here else "none"
+        parts = parts_of(base)
+        on_either = INTRODUCTION if base.crossed else OF_LEGS
+        self.introduction.value = on_either if parts else NOT_HERE
+        columns = tuple(self._column(part) for part in parts)
+        if self.parts.children != columns:
+            self.parts.children = columns
         for key in TOP_FIELDS:
-            self.fields["", key].layout.display = "" if here else "none"
+            self.fields["", key].layout.display = "" if parts else "none"
         self._fill(brief.as_cut)
 
     def _fill(self, made: AsCut) -> None:
         self._quiet = True  # filling a field is not typing in it
         try:
-            for (post, key), field in self.fields.items():
-                field.value = _text(made, post, key)
+            for (part, key), field in self._here.items():
+                field.value = _text(made, part, key)
         finally:
             self._quiet = False
 
@@ -170,43 +202,45 @@ class AsCutFold:
     def _write_answer(self) -> None:
         if not self.open or self._design is None:
             return
-        self._hint(self._design.sheet)
+        self._hint(self._design)
         made = self._design.brief.as_cut
         if not made and not made.boards:
-            self.answer.value = NOTHING_YET if self.posts.layout.display == "" else ""
+            self.answer.value = NOTHING_YET if self.parts.children else ""
             return
         try:
             self._make_ready(self._design)
             self.answer.value = as_cut_html(self._design)
-        except DesignError as trouble:  # the posts no longer fit one another
+        except DesignError as trouble:  # the parts no longer fit one another
             self.answer.value = alert(str(trouble))
 
     def _make_ready(self, design: Design) -> None:
         """Compile at once what a slider may want; the maker sees that it takes a while."""
-        made = design.brief.as_cut
-        if made and design.on_posts and not self._ready:
+        made, base = design.brief.as_cut, repr(design.base)
+        if made and base not in self._ready:
             self.answer.value = WORKING
-            make_ready(drawn(design.sheet))
-            self._ready = True
+            make_ready(design.sheet, design.leg_work)
+            self._ready.add(base)
         if made.boards and not self._panel_ready and design.sheet.get("top_diameter"):
             glued_panel.make_ready(design.sheet)
             self._panel_ready = True
 
-    def _hint(self, sheet: Sheet) -> None:
+    def _hint(self, design: Design) -> None:
         """The sizes as drawn, in grey."""
-        for (post, key), field in self.fields.items():
+        sheet = design.sheet
+        for (part, key), field in self._here.items():
             if key in PANEL_FIELDS:
                 continue
-            name = "shop_moisture" if key == MOISTURE.name else STEMS[key] if post else key
-            size = sheet.get(name)
-            unit = sheet.network.quantity(name).unit if size is not None else ""
+            stem = stems_of(part)[key] if part else "shop_moisture" if key == MOISTURE.name else key
+            size = drawn_size(sheet, design.leg_work, stem)
+            unit = unit_of(stem) if part else sheet.network.quantity(stem).unit
             field.placeholder = "" if size is None else shop_text(size, unit, sheet.shop_style)
 
 
 def _said(problem: BriefProblem) -> str:
-    """What is wrong, and with which post."""
-    post = problem.section.rpartition(".")[2]
-    return f"{post.replace('_', ' ')}: {problem.message}" if post in POSTS else problem.message
+    """What is wrong, and with which post or leg."""
+    part = problem.section.rpartition(".")[2]
+    named = part in (*POSTS, *LEGS)
+    return f"{part.replace('_', ' ')}: {problem.message}" if named else problem.message
 
 
 def _field(says: str, in_full: str) -> widgets.Text:
@@ -216,20 +250,17 @@ def _field(says: str, in_full: str) -> widgets.Text:
     )  # fmt: skip
 
 
-def _named_here() -> frozenset[str]:
-    """The sizes that have a field."""
-    posts = {f"{STEMS[key]}_{number}" for key in POST_FIELDS for number in (1, 2, 3)}
-    return frozenset({*posts, *TOP_FIELDS})
+def _size(part: str, key: str) -> str:
+    """The name that the size of a field has among the sizes as cut."""
+    return f"{stems_of(part)[key]}_{part[-1]}" if part else key
 
 
-def _text(made: AsCut, post: str, key: str) -> str:
+def _text(made: AsCut, part: str, key: str) -> str:
     """What stands in a field: as the maker wrote it, where that is known."""
-    sizes: Mapping[str, float] = made.sizes
     if key == STRIPS.name:
         return "; ".join(_as_typed(one, "mm") for one in made.boards)
-    number = POSTS.index(post) + 1 if post else 0
-    size = sizes.get(f"{STEMS[key]}_{number}" if post else key)
-    unit = "mm"
+    size = made.sizes.get(_size(part, key))
+    unit = unit_of(stems_of(part)[key]) if part else "mm"
     if key == MOISTURE.name:
         size, unit = made.moisture, "%"
     if key == CENTRE.name:

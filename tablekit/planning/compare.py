@@ -11,6 +11,7 @@ from tablekit.engine.trouble import UnknownName
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.leg_remedies import LegsMade
     from tablekit.planning.mending import AsMade
 
 Serves = Literal[
@@ -132,7 +133,9 @@ def compare(before: Sheet, after: Sheet, cut: Sequence[str] = ()) -> Comparison:
     )
 
 
-def of_one_mind(found: Comparison, made: AsMade | None, names: Sequence[str]) -> Comparison:
+def of_one_mind(
+    found: Comparison, made: AsMade | LegsMade | None, names: Sequence[str]
+) -> Comparison:
     """The comparison, in which nothing has to be made anew that serves when the pieces are stood up
     as cut: as they are, or with a remedy.
 

@@ -94,7 +94,8 @@ class CutLine:
 class CutList:
     """Every part, what is bought for them, and what of it is cut away.
 
-    planks     which planks yield the posts and what is sawn from each; None where none are told of
+    planks     which planks yield posts, or legs and stretchers, and what is sawn from each; None
+               where none are told of
     short      why the planks do not yield them; "" where they do
     bought     wood in planks to buy, m³; in the rough parts where none are told of
     rack       wood of the rack that is used, m³
@@ -172,7 +173,7 @@ class CutList:
             "strips": None if cut is None else [
                 {
                     "plank": lane.plank, "number": lane.number, "pieces": list(lane.pieces),
-                    "spare": tidy(lane.spare),
+                    "width": tidy(lane.width), "spare": tidy(lane.spare),
                 }
                 for lane in cut.lanes
             ],
@@ -235,7 +236,7 @@ def cut_list(
 
     layout, boards   how the top is got out of which boards, each rough if it has a `thickness`
                      of its own; without them it is a square panel
-    planks           what the posts or legs may be sawn from
+    planks           what posts, or legs and stretchers, may be sawn from
     saw_kerf, plank_ends  mm, see `cut_stock`
     fixing           how the top is fastened, see `fittings`
     count            how many pieces are made
@@ -244,10 +245,10 @@ def cut_list(
     """
     posts = _posts(sheet, wood, count)
     tops = [] if layout is None else [(layout, boards), *further]
-    joins = _stretchers(sheet, wood, count)
-    lines = [*posts, *joins, *_tops(sheet, tops, wood, count)]
-    cut, short = _cut(posts, planks, saw_kerf, plank_ends, sheet.shop_style)
-    bought = _bought(lines, posts, cut, planks)
+    sawn = [*posts, *_stretchers(sheet, wood, count)]
+    lines = [*sawn, *_tops(sheet, tops, wood, count)]
+    cut, short = _cut(sawn, planks, saw_kerf, plank_ends, sheet.shop_style)
+    bought = _bought(lines, sawn, cut, planks)
     rack = sum(_from_rack(sheet, *laid) for laid in tops)
     piece = {name: sheet.number(name) for name in ("total_mass", "wood_density")}
     made = {**piece, "lot_count": float(count), "wood_bought": bought + rack}
@@ -408,7 +409,7 @@ def _density(sheet: Sheet, species: str) -> float:
 
 
 def _cut(
-    posts: Sequence[CutLine],
+    sawn: Sequence[CutLine],
     planks: Sequence[Plank],
     saw_kerf: float,
     plank_ends: float,
@@ -417,7 +418,7 @@ def _cut(
     if not planks:
         return None, ""
     pieces = [
-        PiecesAlike(line.part, line.rough.length, line.rough.width, line.count) for line in posts
+        PiecesAlike(line.part, line.rough.length, line.rough.width, line.count) for line in sawn
     ]
     try:
         return cut_stock(pieces, planks, saw_kerf=saw_kerf, plank_ends=plank_ends, style=style), ""
@@ -426,16 +427,16 @@ def _cut(
 
 
 def _bought(
-    lines: Sequence[CutLine], posts: Sequence[CutLine], cut: StockCut | None,
+    lines: Sequence[CutLine], sawn: Sequence[CutLine], cut: StockCut | None,
     planks: Sequence[Plank],
 ) -> float:  # fmt: skip
     """Wood to buy, m³: whole planks where they are known, else rough parts. What is in the rack is
     not bought."""
-    top = sum(line.volume for line in lines if line not in posts and not line.board)
+    top = sum(line.volume for line in lines if line not in sawn and not line.board)
     if cut is None:
-        return top + sum(line.volume for line in posts)
+        return top + sum(line.volume for line in sawn)
     by_name = {plank.name: plank for plank in planks}
-    thickness = max(line.rough.thickness for line in posts)
+    thickness = max(line.rough.thickness for line in sawn)
     return top + sum(
         pieces_alike(Size(by_name[name].length, by_name[name].width, thickness), n, 1000.0).number(
             "part_volume"

@@ -49,6 +49,7 @@ TIGHT, THIN = -0.2, 3.0
 # What is pared off a tenon over such a floor; the least left over a socket still to be bored; how
 # far pads may be thickened, and a tenon with a shaving glued round it; mm. Our own choice.
 _PARED, _OVER, _PADS, _SHAVING = 1.0, 6.0, 12.0, 1.5
+PRESSES = 0.9 * _PARED  # mm: with less room below it a tenon presses on the floor of its socket
 # Minutes at the bench. Common practice, no source: to rank by, not to plan with.
 _MINUTES = {"level": 40, "shim": 15, "leg": 120, "pads": 20, "fit": 20, "socket": 60, "depth": 2}
 _JOINED = "Stretchers are not worked through: cut them to what you measure from leg to leg."
@@ -73,6 +74,11 @@ class LegRemedy:
     work: int
     serves: bool
     height_off: float
+
+    @property
+    def fully(self) -> bool:
+        """Whether the height is then as asked too, as nearly as anyone sees."""
+        return self.serves and abs(self.height_off) <= HEIGHT_OFF[self.pieces.style.display]
 
     @property
     def text(self) -> str:
@@ -228,6 +234,12 @@ def legs_made(work: LegWork, sizes: Mapping[str, float]) -> LegsMade:
     return LegsMade(pieces, standing, arm, wanted, slope, worse_with(pieces, standing), ways)
 
 
+def make_ready(work: LegWork) -> None:
+    """Compile all that legs as cut may need, so that nothing of it is left to a slider."""
+    long, thick = (work.sheet.number(name) for name in ("leg_length", "tenon_diameter"))
+    legs_made(work, {"leg_length_1": long, "tenon_diameter_2": 0.98 * thick})
+
+
 def _over_the_drop(pieces: LegPieces) -> float:
     return pieces.top("top_thickness") + pieces.sheet.number("pad_projection")
 
@@ -281,7 +293,7 @@ def _of_a_socket(pieces: LegPieces, leg: int, one: LegStanding) -> Iterator[str]
 
 def _thin_floor(pieces: LegPieces, leg: int, one: LegStanding) -> bool:
     """Whether too little is left over a socket that is bored, and its tenon presses on it."""
-    presses = pieces.number("socket_depth", leg) - one.entry < _PARED * 0.9
+    presses = pieces.number("socket_depth", leg) - one.entry < PRESSES
     blind = pieces.sheet.number("socket_cover") >= THIN
     return blind and one.cover < THIN and presses and pieces.is_bored(leg)
 

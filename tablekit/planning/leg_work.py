@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 GAUGE = {"mm": 100.0, "in": 101.6}  # height in which the gauge is checked, mm
 ROUND = {"mm": 10.0, "in": 25.4}  # places along a leg are so far apart, or twice as far, …
 WEDGE = {"mm": 5.0, "in": 25.4 * 3 / 16}  # thick end, mm: common practice, no source
+KERF = {"mm": 1.0, "in": 25.4 / 32}  # of its saw cut, mm: common practice, no source
 STATIONS = 4  # places between shoulder and foot for which calipers are set
 SHOULDER = 0.05  # mm: a step between leg and tenon that is one
 STRAIGHT_OUT = 0.05  # degrees off the radius: so little is neither marked nor seen
@@ -245,20 +246,26 @@ def _marking(work: LegWork) -> Iterator[str]:
 
 def _boring(work: LegWork) -> Iterator[Said]:
     text = work.text
-    yield Said(
+    bit = (
         f"Bit: {text('tenon_diameter')}, its point where circle and sight line cross, its shank "
-        f"towards the rim, {text('drill_angle')} from the underside. Mark its depth, "
-        f"{text('socket_depth')} from its cutting edges, with a band of tape. "
-        "Stop when the lower edge of the band, seen square to the "
-        "sight line, is level with the underside at the middle of the bit."
+        f"towards the rim, {text('drill_angle')} from the underside."
     )
     if work.through:
         yield Said(
-            "The bit comes through the upper face: clamp scrap under the top, or stop when the "
+            f"{bit} It comes through the upper face: clamp scrap under the top, or stop when the "
             "point shows and bore back from the face."
         )
-    else:
-        yield Said(f"{text('socket_cover')} of wood is left over the socket. {_of_the_point(work)}")
+        yield Said(
+            f"Along its axis the tenon goes in by {text('socket_depth')} from the underside. What "
+            "stands out of the upper face is sawn off flush when its wedge is glued."
+        )
+        return
+    yield Said(
+        f"{bit} Mark its depth, {text('socket_depth')} from its cutting edges, with a band of "
+        "tape. Stop when the lower edge of the band, seen square to the sight line, is level with "
+        "the underside at the middle of the bit."
+    )
+    yield Said(f"{text('socket_cover')} of wood is left over the socket. {_of_the_point(work)}")
 
 
 def _of_the_point(work: LegWork) -> str:
@@ -324,8 +331,10 @@ def _two_tilts(work: LegWork) -> str:
     if not {"leg_rake", "leg_splay"} & work.sheet.givens.keys():
         return ""
     return (
-        " By rake and splay: lay the rake axis along the tilt, the top on a wedge of "
-        f"{work.text('leg_splay')} across it, and tilt the table {work.text('press_tilt')}."
+        f" By rake and splay: draw the rake axis, {work.text('sight_line')} to one side of the "
+        f"sight line, and lay it along the tilt; under the top a wedge of {work.text('leg_splay')} "
+        "across it, its thick end on the side of the sight line; the table tilted "
+        f"{work.text('press_tilt')}."
     )
 
 
@@ -351,12 +360,14 @@ def _turning(work: LegWork) -> Iterator[str]:
 
 
 def _fitting(work: LegWork) -> Iterator[str]:
+    display = work.sheet.shop_style.display
     if work.through:
         yield (
-            "Saw a kerf into the end of each tenon, two thirds of its length. Turn the leg until "
+            "Saw a kerf down the middle of the end of each tenon, two thirds of its length: one "
+            f"cut of a thin saw, about {work.length(KERF[display])} wide. Turn the leg until "
             f"the kerf lies square to the grain of the top, or the wedge splits it {NO_PRACTICE}. "
             "Make each wedge of dry hard wood, as wide as the tenon and as long as its kerf, from "
-            f"{work.length(WEDGE[work.sheet.shop_style.display])} down to a thin edge."
+            f"{work.length(WEDGE[display])} down to a thin edge."
         )
     rings = "its growth rings across the grain of the top"
     spread = f"{work.text('foot_spread')} when they are cut, a little more before"

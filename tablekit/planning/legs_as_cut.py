@@ -11,17 +11,19 @@ a foot that is still square is cut, and which three of four feet bear.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 from tablekit.engine.judge import in_words
+from tablekit.engine.network import Network
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.rearrange import solve_for
 from tablekit.engine.shop import fine_text, shop_text
 from tablekit.engine.wording import words
+from tablekit.engine.written_js import JsPlan, script_of
 from tablekit.planning.as_cut import OF_THE_TOP, NoLongerFit, WrongUnit, seems_wrong_unit
 from tablekit.relations import legs_as_cut as cut
 from tablekit.relations import posts_as_cut as posts
@@ -29,10 +31,12 @@ from tablekit.relations import quantities as q
 from tablekit.relations import splayed_quantities as s
 from tablekit.relations.kinds import height_name
 from tablekit.relations.leg_bench import shoulder_clear
+from tablekit.relations.levelling import visible_slope
+from tablekit.relations.wording import SHOP
 
 if TYPE_CHECKING:
-    from tablekit.engine.network import Network
     from tablekit.engine.program import Program
+    from tablekit.engine.relation import Relation
     from tablekit.engine.sheet import Sheet
     from tablekit.engine.shop import ShopStyle
     from tablekit.planning.leg_work import LegWork
@@ -51,10 +55,10 @@ OF_A_LEG: dict[str, Quantity] = {
     "leg_lean": cut.lean,
     "lean_aside": cut.lean_aside,
 }
-_OF_THE_LEG = ("leg_length", "leg_blank", "tenon_diameter", "tenon_length")
-_LENGTHS = ("leg_length", "leg_blank", "socket_radius", "tenon_length", *OF_THE_TOP)
+OF_THE_LEG = ("leg_length", "leg_blank", "tenon_diameter", "tenon_length")
+LENGTHS = ("leg_length", "leg_blank", "socket_radius", "tenon_length", *OF_THE_TOP)
 _NEVER = 1e9  # mm: a leg that is not turned yet is as long as it needs to be
-_HAIR = 1e-7  # mm
+HAIR = 1e-7  # mm
 _arm = solve_for(cut.ARM, cut.arm, *cut.bearing_x[:2], *cut.bearing_y[:2])
 _off = solve_for(cut.FOOT_OFF, cut.foot_off, *cut.bearing_x[:2], *cut.bearing_y[:2])
 
@@ -105,7 +109,7 @@ class LegPieces:
 
     def is_turned(self, leg: int) -> bool:
         """Whether anything of the leg itself is measured."""
-        return self.is_cut(leg, *_OF_THE_LEG)
+        return self.is_cut(leg, *OF_THE_LEG)
 
     def is_sawn(self, leg: int) -> bool:
         """Whether its foot is cut level."""
@@ -113,7 +117,7 @@ class LegPieces:
 
     def is_bored(self, leg: int) -> bool:
         """Whether anything of its socket is measured."""
-        return self.is_cut(leg, *(stem for stem in OF_A_LEG if stem not in _OF_THE_LEG))
+        return self.is_cut(leg, *(stem for stem in OF_A_LEG if stem not in OF_THE_LEG))
 
     def number(self, stem: str, leg: int) -> float:
         """A size of a leg or its socket: as cut, or as it is drawn or will be made to suit."""
@@ -309,6 +313,65 @@ def _program(of: Network, names: tuple[str, ...]) -> Program:
     return of.plan(names).program
 
 
+# -- on a page without Python ---------------------------------------------------------------------
+
+
+def script(count: int) -> str:
+    """How a piece on so many legs stands, as JavaScript functions; which feet bear, and how low a
+    square foot is cut, is left to whoever calls them.
+
+    `asSawn` and `asSquare` find the drop of a leg from its length, `asLeg` everything else of it
+    from its drop; `asFloor` is the floor under three feet, `asWanted` how far below the underside
+    a level one is for a height; `asArm` and `asOff` are the tipping line and a foot out of place.
+    """
+    return "".join(one.text for one in scripts(count))
+
+
+@cache
+def scripts(count: int) -> tuple[JsPlan, ...]:
+    """Those functions, one by one."""
+    of_a_leg = {one.name for one in (*OF_A_LEG.values(), cut.bearing)} | {
+        q.top_thickness.name, shoulder_clear.name, s.sight_turn.name
+    }  # fmt: skip
+    square = of_a_leg | {s.foot_diameter.name, s.leg_taper.name}
+    low = (cut.drop.name,)
+    places = (*cut.bearing_x, *cut.bearing_y, *cut.bearing_drop)
+    others = (cut.other_x, cut.other_y, cut.other_drop) if count > 3 else ()
+    of_the_floor = (*places, *others, q.top_thickness, q.top_diameter, q.pad_projection,
+                    visible_slope)  # fmt: skip
+    stands = (posts.tilt, posts.rim_drop, posts.slope_used, posts.height)
+    two = (*cut.bearing_x[:2], *cut.bearing_y[:2])
+    level = (posts.height, posts.tilt, q.top_thickness, q.pad_projection)
+    return (
+        _script("asSawn", cut.leg_network(True), of_a_leg | {cut.foot_left.name}, low),
+        _script("asSquare", cut.leg_network(False), square, low),
+        _script(
+            "asLeg", cut.leg_network(True),
+            of_a_leg - {cut.length.name} | {cut.foot_left.name, cut.drop.name},
+            [one.name for one in (cut.foot_x, cut.foot_y, cut.cover, cut.play, cut.entry)],
+        ),
+        _script(
+            "asFloor", cut.floor_network(count > 3), [one.name for one in of_the_floor],
+            [one.name for one in (*stands, *((cut.rock,) if others else ()))],
+        ),
+        _script("asWanted", _alone(cut.HEIGHT, *level, cut.below), [one.name for one in level],
+                [cut.below.name]),
+        _script("asArm", _alone(cut.ARM, *two, cut.arm), [one.name for one in two],
+                [cut.arm.name]),
+        _script("asOff", _alone(cut.FOOT_OFF, *two, cut.foot_off), [one.name for one in two],
+                [cut.foot_off.name]),
+    )  # fmt: skip
+
+
+def _alone(relation: Relation, *quantities: Quantity) -> Network:
+    """The network of one relation."""
+    return Network(relation.name, quantities, [relation], wording=SHOP)
+
+
+def _script(name: str, of: Network, given: Iterable[str], wanted: Sequence[str]) -> JsPlan:
+    return script_of(_program(of, tuple(sorted(given))), name, wanted)
+
+
 # -- the floor ------------------------------------------------------------------------------------
 
 
@@ -329,7 +392,7 @@ def _ways(
         (other,) = {0, 1, 2, 3} - {*three}
         found = _run(cut.floor_network(True), floor_givens(pieces, legs, three), "the feet")
         gap = found[cut.rock.name]
-        if gap > -_HAIR:
+        if gap > -HAIR:
             yield found, max(0.0, gap), other + 1
 
 
@@ -377,7 +440,7 @@ def refuse(pieces: LegPieces) -> None:
         of_top = name in OF_THE_TOP
         if not of_top and int(leg) not in pieces.legs:
             raise NoLongerFit(f"leg {leg}: this piece has {pieces.work.count} legs", [name])
-        if (name if of_top else stem) not in _LENGTHS:
+        if (name if of_top else stem) not in LENGTHS:
             continue
         drawn_ = pieces.sheet.number(name) if of_top else pieces.drawn_size(stem)
         if seems_wrong_unit(size, drawn_):

@@ -65,12 +65,14 @@ class Lane:
 
     number  which of the planks of that name, from 1
     spare   what is left over, mm
+    width   of the strip, mm: as wide as its widest piece
     """
 
     plank: str
     number: int
     pieces: tuple[str, ...]
     spare: float
+    width: float
 
 
 @dataclass(frozen=True)
@@ -109,69 +111,103 @@ def cut_stock(
 ) -> StockCut:
     """The cheapest planks that yield every piece; where one has no price, the shortest in all.
 
-    Pieces lie along the planks, in strips of their width, which is one for all. saw_kerf and
-    plank_ends (off both ends together) in mm. Raises StockFallsShort, saying what is missing in
-    the units of `style`, and
-    DesignError for pieces of several widths or more ways to fill a plank than can be listed.
+    Planks are ripped into strips as wide as pieces are, and pieces sawn off them end to end; one
+    that is narrower may lie in a wider strip. saw_kerf and plank_ends (off both ends together) in
+    mm. Raises StockFallsShort, saying what is missing in the units of `style`, and DesignError for
+    more ways to fill a plank than can be listed.
     """
     style = style or ShopStyle()
     wanted = [piece for piece in pieces if piece.count > 0]
     if not wanted:
         return StockCut((), {}, 0.0, 0.0, "shorter planks", True)
-    if len({piece.width for piece in wanted}) > 1:
-        raise DesignError("plan pieces of one width at a time")
-    width = max(piece.width for piece in wanted)
+    widths = sorted({piece.width for piece in wanted}, reverse=True)
     takes = [_piece_takes(piece.length, saw_kerf) for piece in wanted]
     kinds = [
         _Kind(
+            number,
             plank,
-            _lanes(plank, width, saw_kerf),
+            ripped,
             _lane_length(plank.length, plank_ends, saw_kerf),
         )
-        for plank in planks
+        for number, plank in enumerate(planks)
+        for ripped in _ripped(plank.width, widths, saw_kerf)
     ]
-    _refuse_too_long(wanted, takes, kinds, saw_kerf, style)
-    columns = [
-        (k, filling)
-        for k, kind in enumerate(kinds)
-        if kind.lanes
-        for filling in _fillings(tuple(takes), tuple(p.count for p in wanted), kind.length)
-    ]
-    chosen = _least(wanted, kinds, columns, style)
-    return _told(wanted, takes, kinds, columns, chosen)
+    _refuse_too_long(wanted, takes, kinds, planks, saw_kerf, style)
+    columns = _columns(wanted, takes, kinds, widths)
+    chosen = _least(wanted, kinds, columns, len(widths), style)
+    return _told(wanted, takes, kinds, columns, widths, chosen)
 
 
 @dataclass(frozen=True)
 class _Kind:
+    """Planks alike and ripped alike: which of those that there are, how many strips of each width,
+    from the widest, and how long a strip is, mm."""
+
+    number: int
     plank: Plank
-    lanes: int
+    ripped: tuple[int, ...]
     length: float
 
 
-def _lanes(plank: Plank, width: float, saw_kerf: float) -> int:
-    return int(_whole_lanes(_widths_by_plank(plank.width, saw_kerf, width)))
+# The planks, which of the widths, and how many of each piece: one strip.
+_Column = tuple[int, int, tuple[int, ...]]
+
+
+def _columns(
+    wanted: Sequence[PiecesAlike],
+    takes: Sequence[float],
+    kinds: Sequence[_Kind],
+    widths: Sequence[float],
+) -> list[_Column]:
+    """Every way to fill a strip of each width that the planks give."""
+    return [
+        (number, k, filling)
+        for number, length in {kind.number: kind.length for kind in kinds}.items()
+        for k, width in enumerate(widths)
+        if any(kind.ripped[k] for kind in kinds if kind.number == number)
+        for filling in _fillings(
+            tuple(takes), tuple(p.count if p.width <= width else 0 for p in wanted), length
+        )
+    ]
+
+
+def _ripped(room: float, widths: Sequence[float], saw_kerf: float) -> list[tuple[int, ...]]:
+    """Every way to rip a plank so wide, mm, in which no strip more of the last width would fit;
+    none where nothing fits."""
+    most = int(_whole_lanes(_widths_by_plank(room, saw_kerf, widths[0]))) if room > 0 else 0
+    if len(widths) == 1:
+        return [(most,)] if most else []
+    found = []
+    for count in range(most, -1, -1):
+        left = room - count * _piece_takes(widths[0], saw_kerf)
+        rest = _ripped(left, widths[1:], saw_kerf)
+        if not rest and count:
+            rest = [(0,) * (len(widths) - 1)]
+        found += [(count, *one) for one in rest]
+    return found
 
 
 def _refuse_too_long(
     wanted: Sequence[PiecesAlike],
     takes: Sequence[float],
     kinds: Sequence[_Kind],
+    planks: Sequence[Plank],
     saw_kerf: float,
     style: ShopStyle,
 ) -> None:
     def length(number: float) -> str:
         return shop_text(number, "mm", style)
 
-    usable = [kind for kind in kinds if kind.lanes]
-    if not usable:
-        width = max(piece.width for piece in wanted)
-        widest = max((kind.plank.width for kind in kinds), default=0.0)
+    width = max(piece.width for piece in wanted)
+    # The widest pieces want the widest strips, of which a plank has at least one or none.
+    if not any(kind.ripped[0] for kind in kinds):
+        widest = max((plank.width for plank in planks), default=0.0)
         raise StockFallsShort(
             f"no plank is wide enough: the parts need {length(width)} and the widest has "
             f"{length(widest)}"
         )
-    longest = max(kind.length for kind in usable)
     for piece, take in zip(wanted, takes, strict=True):
+        longest = max(kind.length for kind in kinds if kind.plank.width >= piece.width)
         if take > longest + _NEAR:
             raise StockFallsShort(
                 f"no plank is long enough for a {piece.name} of {length(piece.length)}: the "
@@ -210,36 +246,34 @@ def _fill(
 def _least(
     wanted: Sequence[PiecesAlike],
     kinds: Sequence[_Kind],
-    columns: Sequence[tuple[int, tuple[int, ...]]],
+    columns: Sequence[_Column],
+    widths: int,
     style: ShopStyle,
 ) -> list[int]:
-    """How many strips of each filling, and the planks counted whole, for least cost."""
+    """How many planks of each kind, and strips of each filling, for least cost."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    many, fills = len(kinds), len(columns)
+    many = len(kinds)
     priced = all(kind.plank.price is not None for kind in kinds)
-    cost = np.zeros(many + fills)
+    cost = np.zeros(many + len(columns))
     cost[:many] = [kind.plank.price if priced else kind.plank.length for kind in kinds]
     # Among equals the fewest strips; too little to buy a plank more.
     step = min((c for c in cost[:many] if c > 0), default=1.0)
     cost[many:] = 1e-6 * step
-    made = np.array([filling for _, filling in columns]).T
+    made = np.array([filling for *_, filling in columns]).T
     demand = LinearConstraint(
         np.hstack([np.zeros((len(wanted), many)), made]), [p.count for p in wanted], np.inf
     )
-    within = np.zeros((many, many + fills))
-    for k, kind in enumerate(kinds):
-        within[k, k] = kind.lanes
-    for column, (k, _) in enumerate(columns):
-        within[k, many + column] = -1
-    most = [np.inf if kind.plank.count is None else kind.plank.count for kind in kinds]
+    within, rack, most = _of_the_planks(kinds, columns, widths)
     found = milp(
         cost,
-        constraints=[demand, LinearConstraint(within, 0, np.inf)],
-        integrality=np.ones(many + fills),
-        bounds=Bounds(0, np.array([*most, *[np.inf] * fills])),
+        constraints=[
+            demand, LinearConstraint(within, 0, np.inf), LinearConstraint(rack, 0, most),
+        ],
+        integrality=np.ones(len(cost)),
+        bounds=Bounds(0, np.inf),
         options={"mip_rel_gap": 0.0},
-    )
+    )  # fmt: skip
     if found.status not in (0, 2):  # neither settled nor shown to be impossible
         raise DesignError("no cutting plan was found in time: plan fewer kinds of pieces at once")
     if found.x is None:
@@ -247,27 +281,48 @@ def _least(
     return [round(x) for x in found.x]
 
 
+def _of_the_planks(
+    kinds: Sequence[_Kind], columns: Sequence[_Column], widths: int
+) -> tuple[np.ndarray, np.ndarray, list[float]]:
+    """For planks of one name: strips of a width less those that are filled, a row for each width;
+    how many are taken of them; and how many there are."""
+    names = list(dict.fromkeys(kind.number for kind in kinds))
+    size = len(kinds) + len(columns)
+    within, rack = np.zeros((len(names) * widths, size)), np.zeros((len(names), size))
+    most = [np.inf] * len(names)
+    for k, kind in enumerate(kinds):
+        row = names.index(kind.number)
+        within[row * widths : (row + 1) * widths, k] = kind.ripped
+        rack[row, k] = 1.0
+        most[row] = np.inf if kind.plank.count is None else kind.plank.count
+    for column, (number, width, _) in enumerate(columns, start=len(kinds)):
+        within[names.index(number) * widths + width, column] = -1.0
+    return within, rack, most
+
+
 def _short_by(wanted: Sequence[PiecesAlike], kinds: Sequence[_Kind], style: ShopStyle) -> str:
     asked = ", ".join(
         f"{piece.count} × {piece.name} of {shop_text(piece.length, 'mm', style)}"
         for piece in wanted
     )
-    strips = sum(kind.lanes * (kind.plank.count or 0) for kind in kinds)
+    least = min(piece.width for piece in wanted)
+    rest = "Add a plank, or use a longer one"
+    if least < max(piece.width for piece in wanted):
+        return f"the planks do not yield {asked}. {rest}"
+    strips = sum(kind.ripped[0] * (kind.plank.count or 0) for kind in kinds)
     many = "1 strip" if strips == 1 else f"{strips} strips"
-    return (
-        f"the planks do not yield {asked}: they give {many} of that width. Add a plank, or use a "
-        "longer one"
-    )
+    return f"the planks do not yield {asked}: they give {many} of that width. {rest}"
 
 
 def _told(
     wanted: Sequence[PiecesAlike], takes: Sequence[float], kinds: Sequence[_Kind],
-    columns: Sequence[tuple[int, tuple[int, ...]]], chosen: Sequence[int],
+    columns: Sequence[_Column], widths: Sequence[float], chosen: Sequence[int],
 ) -> StockCut:  # fmt: skip
     left = Counter({n: piece.count for n, piece in enumerate(wanted)})
-    begun = Counter[int]()
+    taken_up = [(kind, n) for kind, n in zip(kinds, chosen, strict=False) if n]
+    begun = _Begun([kind for kind, n in taken_up for _ in range(n)])
     lanes: list[Lane] = []
-    for (k, filling), times in zip(columns, chosen[len(kinds) :], strict=True):
+    for (number, width, filling), times in zip(columns, chosen[len(kinds) :], strict=True):
         for _ in range(times):
             # A filling may hold more than is still wanted.
             taken = [min(count, left[n]) for n, count in enumerate(filling)]
@@ -276,19 +331,36 @@ def _told(
             left.subtract(dict(enumerate(taken)))
             used = math.fsum(takes[n] * count for n, count in enumerate(taken))
             names = [wanted[n].name for n, count in enumerate(taken) for _ in range(count)]
-            number = begun[k] // kinds[k].lanes + 1
-            begun[k] += 1
-            name = kinds[k].plank.name
-            lanes.append(Lane(name, number, tuple(names), kinds[k].length - used))
-    used_up = [(kind.plank, n) for kind, n in zip(kinds, chosen, strict=False) if n]
+            kind, which = begun.strip(number, width)
+            spare = kind.length - used
+            lanes.append(Lane(kind.plank.name, which, tuple(names), spare, widths[width]))
     price: float | None = 0.0
-    for plank, n in used_up:
-        price = None if price is None or plank.price is None else price + n * plank.price
     planks = Counter[str]()
-    for plank, n in used_up:
-        planks[plank.name] += n
+    for kind, n in taken_up:
+        cost = kind.plank.price
+        price = None if price is None or cost is None else price + n * cost
+        planks[kind.plank.name] += n
     priced = all(kind.plank.price is not None for kind in kinds)
     return StockCut(
-        tuple(lanes), dict(planks), sum(n * plank.length for plank, n in used_up), price,
+        tuple(lanes), dict(planks), sum(n * kind.plank.length for kind, n in taken_up), price,
         "lower price" if priced else "shorter planks", proved=True,
     )  # fmt: skip
+
+
+class _Begun:
+    """Which strips of the planks that are taken are still whole."""
+
+    def __init__(self, planks: Sequence[_Kind]):
+        counts = Counter[str]()
+        self._left: list[tuple[_Kind, int, list[int]]] = []
+        for kind in planks:
+            counts[kind.plank.name] += 1
+            self._left.append((kind, counts[kind.plank.name], list(kind.ripped)))
+
+    def strip(self, number: int, width: int) -> tuple[_Kind, int]:
+        """Take a strip of a width from the first plank of that number that has one."""
+        for kind, which, left in self._left:
+            if kind.number == number and left[width]:
+                left[width] -= 1
+                return kind, which
+        raise AssertionError("a strip more than the planks have")

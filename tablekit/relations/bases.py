@@ -162,6 +162,11 @@ class Base(ABC):
         return self.joined != "none"
 
     @property
+    def sawn(self) -> str:
+        """What is sawn from planks, in the plural."""
+        return f"{self.part}s and stretchers" if self.has_stretchers else f"{self.part}s"
+
+    @property
     def pairs(self) -> tuple[tuple[int, int, int], ...]:
         """The side stretchers: both legs, counted from 0, and how many steps up in a ring."""
         return ()

@@ -80,8 +80,9 @@ cross_length = _mm(
     "cross_length", "l_x", "length of the cross stretcher between the parts that it joins, along "
     "its axis", 1, 3000,
 )  # fmt: skip
+# Cut to what is measured between the side stretchers: it settles nothing of how the legs stand.
 cross_whole = _mm(
-    "cross_whole", "L_x", "length of the cross stretcher with both of its tenons", 2, 3300, True
+    "cross_whole", "L_x", "length of the cross stretcher with both of its tenons", 2, 3300
 )
 cross_angle = Quantity(
     "cross_angle", "ψ_x", "deg", "angle between the cross stretcher and the axis of leg 1, on its "

@@ -8,7 +8,6 @@ of the solids, whose facets therefore lie inside the round by at most r (1 - cos
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -281,8 +280,3 @@ def _tenon(sheet: NumberSheet, start: Array, end: Array, along: Array, sides: in
 
 def _rejected(points: Array, along: Array) -> Array:
     return np.asarray(points - np.outer(points @ along, along))
-
-
-def legs_volume(legs: Sequence[Leg]) -> float:
-    """Volume of all legs, tenons included, mm³."""
-    return sum(piece.volume for leg in legs for piece in leg.pieces)

@@ -212,6 +212,51 @@ def _sight_line(it: Sketch) -> None:
     it.note("rake axis", 84, 14, "right")
 
 
+def _resultant(it: Sketch) -> None:
+    views = ((14, 12, "leg_rake", "from the side"), (44, 10, "leg_splay", "from the front"),
+             (74, 17, "leg_resultant", "on the sight line"))  # fmt: skip
+    for x, off, name, called in views:
+        it.ink.line("thin", (x - 12, 10), (x + 14, 10))
+        it.area(POST_TONES[0], *_bar((x - off / 2, 40), (x + off / 2, 10), 3))
+        it.ink.line("centre", (x - off / 2, 44), (x - off / 2, 8))
+        it.note(it.of(name), x, 49, "center")
+        it.note(called, x, 4, "center")
+
+
+def _boring(it: Sketch) -> None:
+    it.area(TOP_TONE, *_box(6, 16, 66, 48))
+    way = (sin(radians(24)), cos(radians(24)))
+    mouth, end = 7 / way[1], (36 + 22 * way[0], 16 + 22 * way[1])
+    low, high = (end[0] + 7 * way[1], end[1] - 7 * way[0]), (end[0] - 7 * way[1],
+                                                             end[1] + 7 * way[0])  # fmt: skip
+    it.area("#ffffff", (36 - mouth, 16), (36 + mouth, 16), low, high)
+    it.ink.line("centre", (36, 6), (36, 52))
+    it.ink.line("centre", (36 - 10 * way[0], 16 - 10 * way[1]), (end[0] + 6 * way[0],
+                                                                 end[1] + 6 * way[1]))  # fmt: skip
+    it.arc(36, 16, 14, 66, 90)
+    it.upright(high, (high[0], 48), 18, it.of("socket_cover"))
+    it.upright((66, 16), (66, 48), 72, it.of("top_thickness"))
+    it.leader((36 + 7 * way[0], 16 + 7 * way[1]), (54, 9), it.of("socket_depth"))
+    it.note(it.of("leg_resultant"), 28, 3, "right")
+    it.note(it.of("tenon_diameter"), 38, 3)
+
+
+def _levelling(it: Sketch) -> None:
+    it.ink.line("thin", (6, 10), (86, 10))
+    lean = radians(22)
+    way, side = (-sin(lean), cos(lean)), (cos(lean), sin(lean))
+    foot = (44 + 7 * side[0], 10 + 7 * side[1])  # the middle of the square end
+    it.area(POST_TONES[0], *_bar(foot, (foot[0] + 40 * way[0], foot[1] + 40 * way[1]), 14))
+    it.ink.line("centre", (foot[0] - 4 * way[0], foot[1] - 4 * way[1]),
+                (foot[0] + 44 * way[0], foot[1] + 44 * way[1]))  # fmt: skip
+    it.ink.line("hidden", (20, 26), (70, 26))
+    it.upright((22, 10), (22, 26), 16, it.of("block_height"))
+    it.note(it.of("leg_resultant"), 30, 50, "right")
+    it.note(it.of("foot_diameter"), 62, 14)
+    it.note(it.of("leg_blank"), 54, 46)
+    it.note(it.of("leg_length"), 54, 40)
+
+
 def _tipping(it: Sketch) -> None:
     x, y = 32.0, 28.0
     it.circle(x, y, 24)
@@ -356,7 +401,8 @@ def _wood(it: Sketch) -> None:
 
 FIGURES: dict[str, Callable[[Sketch], None]] = {
     "table": _table, "notch": _notch, "flat": _flat, "foot circle": _foot_circle, "angle": _angle,
-    "notch tilt": _notch_tilt, "saw": _saw, "sight line": _sight_line, "tipping": _tipping,
+    "notch tilt": _notch_tilt, "saw": _saw, "sight line": _sight_line,
+    "resultant": _resultant, "boring": _boring, "levelling": _levelling, "tipping": _tipping,
     "lever": _lever, "overhang": _overhang, "tilt": _tilt, "moisture": _moisture,
     "movement": _movement, "slot": _slot, "trammel": _trammel, "clamps": _clamps, "wood": _wood,
 }  # fmt: skip

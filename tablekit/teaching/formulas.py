@@ -355,6 +355,91 @@ SIGHT_LINE = SchoolFormula(
     ),
 )  # fmt: skip
 
+_ROOT_OF_BOTH = "√((tan α)^2 + (tan β)^2)"
+RESULTANT = SchoolFormula(
+    f"atan({_ROOT_OF_BOTH})",
+    "Over one unit of height the foot moves by the tangent of the rake one way, and by the tangent "
+    "of the splay square to it. Find how far it moves in all, as seen from above.",
+    SIGHT_LINE.letters,
+    SIGHT_LINE.names,
+    slips=(
+        slip("sum of the angles", "you added the two angles; the steps are square to one another.",
+             "α + β"),
+        slip("angles for tangents", "you put the angles together as the sides of a right angle; "
+             "put their tangents together.", "√(α^2 + β^2)"),
+        slip("sines for tangents", "you took the sines; take the tangents.",
+             "asin(√((sin α)^2 + (sin β)^2))"),
+        slip("sum of the tangents", "you added the two steps; they are square to one another.",
+             "atan(tan α + tan β)"),
+        slip("arcsine", "you took the angle by its sine; the root is its tangent.",
+             f"asin({_ROOT_OF_BOTH})"),
+        slip("root forgotten", "you left out the root.", "atan((tan α)^2 + (tan β)^2)"),
+        slip("tangent answered", "you gave the tangent of the lean; find the angle that has it.",
+             _ROOT_OF_BOTH),
+        slip("from the floor", "you gave the lean from the floor; the question is from plumb.",
+             f"90 − atan({_ROOT_OF_BOTH})"),
+        slip("answered sight line", "you gave the direction in plan; the question is how far the "
+             "leg leans.", "atan(tan β ÷ tan α)"),
+        slip("mean", "you took the mean of the two; the leg leans farther than either shows.",
+             "(α + β) ÷ 2"),
+        slip("rake alone", "you gave the rake; the leg leans farther than either view shows.", "α"),
+        slip("splay alone", "you gave the splay; the leg leans farther than either view shows.",
+             "β"),
+    ),
+)  # fmt: skip
+
+BORING = SchoolFormula(
+    "t − d_s × cos θ − D_t ÷ 2 × sin θ",
+    "The bottom of the bore is flat and square to the axis, so it is out of level by the lean. How "
+    "high is its middle, and how much higher its upper edge?",
+    {"t": "top_thickness", "d_s": "socket_depth", "D_t": "tenon_diameter", "θ": "leg_resultant"},
+    {"t": "the thickness of the top", "d_s": "the depth of the socket", "D_t": "the bit",
+     "θ": "the lean of the bore"},
+    slips=(
+        slip("depth measured plumb", "you took the whole depth off the thickness; the bore leans, "
+             "so it does not go up as far.", "t − d_s"),
+        slip("middle of the bottom", "you went up to the middle of the bottom; its upper edge is "
+             "nearer to the upper face.", "t − d_s × cos θ"),
+        slip("whole bit", "you went a whole diameter beyond the middle; half of it lies there.",
+             "t − d_s × cos θ − D_t × sin θ"),
+        slip("sign of the edge", "you took the lower edge of the bottom; the upper one is nearer.",
+             "t − d_s × cos θ + D_t ÷ 2 × sin θ"),
+        slip("edge at full size", "you took half the bit as it is; it is out of level by the lean "
+             "alone.", "t − d_s × cos θ − D_t ÷ 2"),
+        slip("edge alone", "you left the lean out of the depth.", "t − d_s − D_t ÷ 2 × sin θ"),
+        slip("divided by the cosine", "you divided by the cosine; the depth is the long side of "
+             "its triangle.", "t − d_s ÷ cos θ − D_t ÷ 2 × sin θ"),
+        slip("tangent for sine", "you took the tangent; half the bit is the long side of its "
+             "triangle.", "t − d_s × cos θ − D_t ÷ 2 × tan θ"),
+    ),
+)  # fmt: skip
+
+LEVELLING = SchoolFormula(
+    "(L_b − L) × cos θ + D_f ÷ 2 × sin θ",
+    "The leg stands on the lowest point of its square end. Go up from there to the middle of the "
+    "end, and along the axis to the level cut.",
+    {"L_b": "leg_blank", "L": "leg_length", "D_f": "foot_diameter", "θ": "leg_resultant"},
+    {"L_b": "the length as turned", "L": "the length once cut", "D_f": "the thickness of the foot",
+     "θ": "the lean of the leg"},
+    slips=(
+        slip("along the leg", "you gave what comes off along the leg; the line is that much lower, "
+             "seen plumb, and the foot stands on an edge.", "L_b − L"),
+        slip("foot as a point", "you let the leg stand on the middle of its end; it stands on the "
+             "edge.", "(L_b − L) × cos θ"),
+        slip("whole thickness", "you went a whole thickness from the edge to the middle; it is "
+             "half.", "(L_b − L) × cos θ + D_f × sin θ"),
+        slip("sign of the edge", "you took what the edge adds away.",
+             "(L_b − L) × cos θ − D_f ÷ 2 × sin θ"),
+        slip("lean left out", "you left the lean out of what comes off.",
+             "L_b − L + D_f ÷ 2 × sin θ"),
+        slip("divided by the cosine", "you divided by the cosine; what comes off is the long side "
+             "of its triangle.", "(L_b − L) ÷ cos θ + D_f ÷ 2 × sin θ"),
+        slip("edge at full size", "you went up half the thickness; the end is out of level by the "
+             "lean alone.", "(L_b − L) × cos θ + D_f ÷ 2"),
+        slip("edge alone", "you left out what comes off.", "D_f ÷ 2 × sin θ"),
+    ),
+)  # fmt: skip
+
 
 # -- the top, and standing firm --------------------------------------------------------------------
 

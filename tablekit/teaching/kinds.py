@@ -268,6 +268,49 @@ SIGHT_LINE = ExerciseKind(
     formulas={"sight_line": f.SIGHT_LINE}, figure="sight line",
 )  # fmt: skip
 
+RESULTANT = ExerciseKind(
+    "resultant", "How far does the leg lean?", "resultant", ("leg_resultant",),
+    "A splayed leg leans {leg_rake} as seen from the side, its rake, and {leg_splay} as seen from "
+    "the front, its splay. How far does it lean from plumb in all, the angle to which a bevel is "
+    "set on its sight line?",
+    # Smaller angles can be put together as they are: nobody would see the difference.
+    {"leg_rake": Bounds(("12 deg", "24 deg", "1 deg")),
+     "leg_splay": Bounds(("12 deg", "24 deg", "1 deg"))},
+    _ANGLE_TOLERANCE, (15, 40), (),
+    formulas={"leg_resultant": f.RESULTANT}, figure="resultant",
+)  # fmt: skip
+
+_LEAN_OF_A_LEG = Bounds(("12 deg", "24 deg", "0.5 deg"))
+BORING = ExerciseKind(
+    "boring", "How much wood is left over the socket?", "boring", ("socket_cover",),
+    "A socket is bored from the underside into a top {top_thickness} thick, with a bit "
+    "{tenon_diameter} across that leaves a flat bottom. The bore leans {leg_resultant} from plumb "
+    "and is {socket_depth} deep along its axis. How much wood is left over it, measured plumb, "
+    "where it is thinnest?",
+    {"top_thickness": Bounds(("42 mm", "52 mm", "1 mm"), ("1 3/4 in", "2 1/4 in", "1/16 in")),
+     "tenon_diameter": Bounds(("24 mm", "34 mm", "2 mm"), ("1 in", "1 3/8 in", "1/8 in")),
+     "socket_depth": Bounds(("26 mm", "34 mm", "1 mm"), ("1 in", "1 3/8 in", "1/16 in")),
+     "leg_resultant": _LEAN_OF_A_LEG},
+    ("0.2 mm", "0.01 in"), (3, 30), (),
+    formulas={"socket_cover": f.BORING}, figure="boring",
+    caution="Clamp the top, set a depth stop, and keep your hands out from under it while the bit "
+    "turns.",
+)  # fmt: skip
+
+LEVELLING = ExerciseKind(
+    "levelling", "How high is a foot marked?", "levelling", ("block_height",),
+    "A straight round leg {foot_diameter} thick leans outward, {leg_resultant} from plumb. It was "
+    "turned {leg_blank} long with a square end, and is to be {leg_length} long once its foot is "
+    "cut level, both measured along its axis. The stool stands level on a flat board, on the edges "
+    "of such ends. How high over the board is the pencil line for the level cut?",
+    {"foot_diameter": Bounds(("24 mm", "34 mm", "1 mm"), ("1 in", "1 3/8 in", "1/16 in")),
+     "leg_blank": Bounds(("448 mm", "466 mm", "1 mm"), ("17 3/4 in", "18 1/2 in", "1/16 in")),
+     "leg_length": Bounds(("428 mm", "438 mm", "1 mm"), ("16 3/4 in", "17 1/4 in", "1/16 in")),
+     "leg_resultant": _LEAN_OF_A_LEG},
+    ("0.2 mm", "0.01 in"), (8, 60), (),
+    fixed={"leg_taper": 0.0}, formulas={"block_height": f.LEVELLING}, figure="levelling",
+)  # fmt: skip
+
 
 # -- posts that did not come out as drawn ----------------------------------------------------------
 
@@ -449,7 +492,7 @@ KINDS: dict[str, ExerciseKind] = {
     kind.name: kind
     for kind in (
         POST_LENGTH, HEIGHT, HEIGHT_CHANGE, LEAN, NOTCH_DEPTH, OFFSET, FLAT_DEPTH, FOOT_CIRCLE,
-        ANGLE, NOTCH_TILT, SAW, SIGHT_LINE,
+        ANGLE, NOTCH_TILT, SAW, SIGHT_LINE, RESULTANT, BORING, LEVELLING,
         TIPPING, PUSH, OVERHANG, TILT, MOISTURE, MOVEMENT, SLOT, TRAMMEL, CLAMPS, WOOD,
     )
 }  # fmt: skip

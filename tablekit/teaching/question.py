@@ -38,6 +38,7 @@ from tablekit.relations import (
     crossing,
     fixing,
     glue,
+    leg_bench,
     levelling,
     milling,
     moisture,
@@ -128,6 +129,9 @@ TOPICS: dict[str, Topic] = {
         Topic("notch tilt", (crossing.NOTCH_FLOOR_TILT,)),
         Topic("saw setting", (crossing.NOTCH_FLOOR_TILT, notch_cutting.BLADE_TILT)),
         Topic("sight line", (splayed.RESULTANT, splayed.SIGHT_LINE)),
+        Topic("resultant", (splayed.RESULTANT,)),
+        Topic("boring", (splayed.SOCKET_COVER,)),
+        Topic("levelling", (leg_bench.BLOCK_HEIGHT,)),
         Topic("push", (tipping.push(quantities.table_height),)),
     )
 }  # fmt: skip
@@ -170,7 +174,8 @@ def _quantities() -> tuple[Quantity, ...]:
         *quantities.EVERY, *movement.QUANTITIES, *moisture.QUANTITIES, *trammel.QUANTITIES,
         *fixing.QUANTITIES, *glue.QUANTITIES, *stock.QUANTITIES, *milling.OWN,
         *levelling.TILT_QUANTITIES,
-        notch_cutting.blade_tilt, *splayed_quantities.EVERY, *tipping.QUANTITIES,
+        notch_cutting.blade_tilt, *splayed_quantities.EVERY, leg_bench.block_height,
+        *tipping.QUANTITIES,
     )  # fmt: skip
     return tuple({quantity.name: quantity for quantity in every}.values())
 

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 # -- the sheets ------------------------------------------------------------------------------------
 
-NAME = "Setting out a three-post table"
+NAME = "Setting out a table or a stool"
 WORKSHEETS, ANSWERS, LESSON_PLAN = "worksheets.pdf", "answers.pdf", "lesson-plan.pdf"
 PAPERS = {"mm": A4, "in": LETTER}
 _ROOM = {"mm": 25.5, "in": 17.0}  # Letter is shorter than A4

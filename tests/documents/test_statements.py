@@ -16,7 +16,9 @@ import pytest
 
 from tablekit.brief import BriefError, parse_brief
 from tablekit.cli import FAULT, main
+from tablekit.packet.answer import answer
 from tablekit.relations import quantities
+from tablekit.setting_out import design_of
 from tests.documents.reading import DOCUMENTS, OPTION, ROOT, blocks, commands, spans, text_of
 from tests.together import each
 
@@ -191,3 +193,42 @@ def test_every_option_named_in_passing_is_one_of_a_program(
     assert {"--dir", "--guided", "-n"} <= options
     listed = set(re.findall(r"(?<![\w-])--?[a-z][\w-]*", known))
     assert options - of_audits <= listed
+
+
+# -- what the bases have --------------------------------------------------------------------------
+
+WHOLE = """name = "Rows"
+[given]
+table_height = "735 mm"
+top_diameter = "900 mm"
+{more}
+[top]
+edge = "rounded"
+[[boards]]
+width = "200 mm"
+length = "1 m"
+count = 6
+[workshop]
+jigs = true
+[quote]
+labour_rate = 30
+[as_cut]
+moisture = "9 %"
+{cut}
+boards = ["196 mm", "196 mm", "196 mm", "196 mm", "196 mm"]
+"""
+
+
+def test_each_row_of_the_bases_is_so() -> None:
+    posts = ('post_section = "64 mm"\ntop_thickness = "32 mm"', 'post_1 = { section = "64 mm" }')
+    legs = ('[base]\nstyle = "splayed legs"', 'leg_1 = { tenon_diameter = "30 mm" }')
+    every = [answer(design_of(parse_brief(WHOLE.format(more=more, cut=cut)))).keys()
+             for more, cut in (posts, legs)]  # fmt: skip
+    found = rows("DEVELOPERS.md", "| has | one notch | legs | why not |")
+    for cells in found:
+        for keys, says in zip(every, cells[1:3], strict=True):
+            for key in re.findall(r"`(\w+)`", cells[0]):
+                assert (key in keys) == {"yes": True, "no": False}[says], (key, says)
+    # And what only one of them has is in the table.
+    told = {key for cells in found for key in re.findall(r"`(\w+)`", cells[0])}
+    assert (every[0] ^ every[1]) - {"jigs_left_out"} <= told

@@ -23,6 +23,7 @@ from pypdf import PdfReader
 from tablekit import cli
 from tablekit.brief import parse_brief
 from tablekit.packet import measuring, web
+from tablekit.relations.bases import CrossedPosts
 from tablekit.setting_out import set_out
 from tests.fuzz.grown import quoted
 
@@ -150,7 +151,7 @@ def test_the_page_fetches_nothing_and_runs_only_its_own_script(folder):
     page = Reader()
     page.feed((folder / "packet.html").read_text(encoding="utf-8"))
     own = (Path(web.__file__).parent / "packet_page.js").read_text(encoding="utf-8")
-    own += measuring.measuring_script(posts=True, strips=True)  # nothing of the brief
+    own += measuring.measuring_script(CrossedPosts(), strips=True)  # nothing of the brief
     assert page.scripts == [own]
     digest = base64.b64encode(hashlib.sha256(own.encode()).digest()).decode()
     assert page.policy.endswith(f"script-src 'sha256-{digest}'")

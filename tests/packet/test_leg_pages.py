@@ -109,7 +109,7 @@ def test_no_text_runs_into_another_or_off_the_paper(name: str) -> None:
 def test_every_drawing_is_on_the_page_of_its_text(name: str) -> None:
     for drawn, words in (
         ("Underside, seen from below", "socket circle with the compasses"),
-        ("Section along the sight line", "Mark its depth"),
+        ("Section along the sight line", "its point where circle and sight line cross"),
         ("The gauge and a square at the bit", "Stand the gauge of the last page"),
         ("The guide block, cut along the sight line", "The sawn face is its base"),
         ("Diameters, and how far from the shoulder", "Turn or shave each leg"),

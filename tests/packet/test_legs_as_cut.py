@@ -9,9 +9,11 @@ import pytest
 
 from tablekit.brief import AsCut, BriefError, parse_brief, write_brief
 from tablekit.cli import main
+from tablekit.comparing import compare_briefs
 from tablekit.engine.trouble import DesignError
 from tablekit.packet import bench
 from tablekit.packet.card import AS_CUT_LINES, MOST_LINES, card, card_text
+from tablekit.packet.compared import compared_text
 from tablekit.packet.document import Table
 from tablekit.planning.leg_remedies import LegsMade
 from tablekit.setting_out import design_of
@@ -132,3 +134,23 @@ def test_stretchers_are_not_worked_through_and_that_is_said() -> None:
     cut = with_cut('leg_2 = { blank = "470 mm" }', legs=4, base='stretchers = "H"\n')
     made = design_of(parse_brief(cut)).as_cut
     assert made is not None and "Stretchers" not in made.verdict
+
+
+def test_a_comparison_stands_the_legs_up_as_cut() -> None:
+    drawn = parse_brief(GIVEN.format(3, "450 mm"))
+    higher = parse_brief(GIVEN.format(3, "455 mm"))
+    found = compare_briefs(drawn, higher, ["leg_length", "drill_angle"])
+    assert isinstance(found.made, LegsMade)
+    # by hand: legs as long and as much aslant as before reach 450 mm, 5 mm too low, and level
+    assert found.made.standing.height == pytest.approx(450.0)
+    assert found.made.standing.rim_drop == pytest.approx(0, abs=1e-6)
+    said = compared_text(found)
+    assert "the stool is 5 mm lower than asked" in " ".join(said.split())
+    assert found.to_json()["as_cut"]["table_height"] == pytest.approx(450.0)
+    # 5 mm is more than anyone overlooks, and pads of 5 mm bring it right.
+    assert [part.verdict for part in found.comparison.cut] == [
+        "can be made to serve", "serves as it is",
+    ]  # fmt: skip
+    lower = parse_brief(with_cut(SHORT))
+    measured = compare_briefs(higher, lower)
+    assert isinstance(measured.made, LegsMade) and "low over leg 2" in compared_text(measured)

@@ -160,21 +160,65 @@ def test_two_notches_to_a_post_leave_the_moisture_alone() -> None:
     text = PLAIN + '[base]\ncrossing = "two notches"\n'
     panel = unfolded(SetOutPanel(parse_brief(text)))
     assert panel.cut.introduction.value == NOT_HERE
-    assert panel.cut.posts.layout.display == "none"
+    assert panel.cut.parts.children == ()
     type_in(panel, "", "moisture", "10 %")
     assert panel.sheet.number("shop_moisture") == 10
     panel.open(read_brief(SHORT))
-    assert panel.cut.posts.layout.display == "" and "low over head 2" in panel.cut.answer.value
+    assert len(panel.cut.parts.children) == 3 and "low over head 2" in panel.cut.answer.value
 
 
-def test_legs_as_cut_are_answered_where_their_brief_has_them() -> None:
-    base = '[base]\nstyle = "splayed legs"\n'
-    legs = f'name = "T"\nkind = "stool"\n{base}[given]\nseat_height = "450 mm"\n'
-    panel = unfolded(SetOutPanel(parse_brief(legs)))
-    assert panel.cut.posts.layout.display == "none" and "leg_1" in panel.cut.introduction.value
-    cut = '[as_cut]\nleg_1 = { length = "462 mm" }\nleg_2 = { length = "458 mm" }\nleg_3 = { length = "462 mm" }\n'  # noqa: E501
-    panel = unfolded(SetOutPanel(parse_brief(legs + cut)))
+LEGS = """
+name = "Trial"
+kind = "stool"
+[base]
+style = "splayed legs"
+legs = 4
+[given]
+seat_height = "450 mm"
+"""
+
+
+def test_legs_and_their_sockets_have_fields_of_their_own() -> None:
+    panel = unfolded(SetOutPanel(parse_brief(LEGS)))
+    assert len(panel.cut.parts.children) == 4 and panel.cut.answer.value == NOTHING_YET
+    assert panel.cut.fields["leg_4", "length"].placeholder == panel.sheet.shop("leg_length")
+    assert panel.cut.fields["leg_1", "lean_aside"].placeholder == "0°"
+    for leg, long in enumerate(("462", "458", "462", "462"), start=1):
+        type_in(panel, f"leg_{leg}", "length", f"{long} mm")
+    type_in(panel, "leg_3", "lean", "16.5 deg")
+    type_in(panel, "leg_3", "socket_aside", "-2 mm")
+    assert panel.brief.as_cut.sizes == {
+        "leg_length_1": 462, "leg_length_2": 458, "leg_length_3": 462, "leg_length_4": 462,
+        "leg_lean_3": 16.5, "socket_aside_3": -2,
+    }  # fmt: skip
+    made = design_of(parse_brief(write_brief(panel.brief))).as_cut
+    said = panel.cut.answer.value.replace("\u00a0", " ")
+    assert made is not None and made.verdict[1:] in said and made.remedies
+    assert all(one.text in said for one in made.remedies)
+    type_in(panel, "leg_2", "lean", "16 mm")
+    assert "leg 2: lean = &quot;16 mm&quot; is a length" in panel.cut.trouble.value
+
+
+def test_a_slider_runs_no_symbolic_solver_with_legs_as_cut() -> None:
+    cut = '[as_cut]\nleg_1 = { length = "462 mm", lean = "16 deg", tenon_diameter = "29.4 mm" }\n'
+    panel = unfolded(SetOutPanel(parse_brief(LEGS + cut)))
     panel.frames.finish()
-    assert "out of level across the rim, low over leg 2" in panel.cut.answer.value
-    type_in(panel, "", "moisture", "10 %")  # what has no field here stays
-    assert panel.brief.as_cut.sizes["leg_length_2"] == 458
+    before = panel.cut.answer.value
+    with no_symbolic_solver():
+        panel.rows["seat_height"].slider.value = 445
+        panel.frames.finish()
+    assert panel.cut.answer.value != before
+
+
+def test_the_fields_are_those_of_the_base_that_is_open() -> None:
+    panel = unfolded(SetOutPanel(read_brief(SHORT)))
+    assert ("leg_1", "length") not in panel.cut.fields  # made when they are wanted
+    three = LEGS.replace("legs = 4", "legs = 3") + '[as_cut]\nleg_1 = { tenon_length = "30 mm" }\n'
+    panel.open(parse_brief(three))
+    assert len(panel.cut.parts.children) == 3
+    type_in(panel, "leg_2", "length", "458 mm")
+    # What has no field is kept, and of posts and a fourth leg nothing is read.
+    assert panel.brief.as_cut.sizes == {"leg_length_2": 458, "tenon_length_1": 30}
+    panel.open(read_brief(SHORT))
+    assert panel.cut.fields["post_2", "length"].value == "1115.4 mm"
+    assert "low over head 2" in panel.cut.answer.value

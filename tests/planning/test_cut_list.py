@@ -194,3 +194,18 @@ def test_csv_rows_line_up() -> None:
     rows = list(csv.DictReader(io.StringIO(found.to_csv())))
     assert [row["part"] for row in rows] == [line.part for line in found.lines]
     assert float(rows[0]["rough length mm"]) == pytest.approx(found.lines[0].rough.length, abs=0.05)
+
+
+def test_stretchers_are_sawn_from_the_planks_of_the_legs() -> None:
+    stool = network("stool", style="splayed legs", legs="four legs", stretchers="H")
+    found = cut_list(stool.solve({"seat_height": 500.0}), planks=[Plank("ash", 2400.0, 150.0)])
+    assert found.planks is not None
+    sawn = [piece for lane in found.planks.lanes for piece in lane.pieces]
+    assert {one: sawn.count(one) for one in sawn} == {
+        "leg": 4, "side stretcher": 2, "cross stretcher": 1
+    }  # fmt: skip
+    # What is bought are whole planks and the panel, and nothing is counted twice.
+    (top,) = [line for line in found.lines if line.part == "top"]
+    thick = max(line.rough.thickness for line in found.lines if line.part != "top")
+    planks = sum(found.planks.planks.values()) * 2.4 * 0.150 * thick / 1000
+    assert found.bought == pytest.approx(planks + top.volume)

@@ -196,7 +196,10 @@ def test_a_wedge_and_two_tilts_are_said_where_rake_and_splay_are_given() -> None
     assert views is not None
     both = " ".join(one.text for one in views.said_of_press())
     # By hand: tan ω = tan 10° · cos 15° = 0.17633 · 0.96593, ω = 9.67°
-    assert "wedge of 15° across it, and tilt the table 9.67°" in both
+    assert "wedge of 15° across it" in both and "the table tilted 9.67°" in both
+    # By hand: tan γ = tan 15° / tan 10° = 0.26795 / 0.17633, γ = 56.65°; and the thick end turns
+    # the leg, which leans to that side, upright across the axis.
+    assert "56.65° to one side" in both and "thick end on the side of the sight line" in both
 
 
 def test_what_is_left_over_the_point_of_the_bit_is_said() -> None:

@@ -132,3 +132,43 @@ def test_the_commands_work_together(tmp_path: Path, capsys: pytest.CaptureFixtur
     file.write_text("piece,size\n", "utf-8")
     assert cli.main([*asked, "--spread", "--measured", str(file)]) == 2
     assert "mine.csv, line 1: the columns drawn, measured are missing" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("legs", "stretchers"),
+    [(3, "none"), (3, "T"), (3, "ring"), (4, "none"), (4, "H"), (4, "ring")],
+)
+def test_the_height_on_legs_strays_as_by_hand_whatever_joins_them(
+    legs: int, stretchers: str
+) -> None:
+    text = f'name = "S"\nkind = "stool"\n[base]\nstyle = "splayed legs"\nlegs = {legs}\n'
+    text += f'stretchers = "{stretchers}"\n[given]\nseat_height = "450 mm"\n'
+    sheet = design_of(parse_brief(text)).sheet
+    lean, long = math.radians(sheet.number("leg_resultant")), sheet.number("shoulder_length")
+    # By hand: height = top + (length − depth) cos θ, with ±0.3, ±0.5 and ±0.5 mm and ±0.5°.
+    parts = [0.3, 0.5 * math.cos(lean), 0.5 * math.cos(lean),
+             math.radians(0.5) * long * math.sin(lean)]  # fmt: skip
+    said = spread_text(sheet, "seat_height", {})
+    assert f"within ±{math.hypot(*parts):.1f} mm of 450 mm" in said
+    share = parts[-1] ** 2 / math.hypot(*parts) ** 2
+    assert f"leg_resultant matters most, with {100 * share:.0f} % of the variance" in said
+    assert "the cut takes out what is off in legs" in " ".join(said.split())
+
+
+def test_the_lean_of_a_bore_is_asked_and_counts() -> None:
+    brief = read_brief(BRIEFS / "milking-stool.toml")
+    sheet = design_of(brief).sheet
+    rows = list(csv.DictReader(io.StringIO(to_measure_csv(brief, sheet))))
+    leans = [row for row in rows if row["size"] == "leg_resultant"]
+    assert [(one["drawn"], one["unit"]) for one in leans] == [("20", "deg")] * 3
+    filled = "piece,size,drawn,measured,unit\n" + "".join(
+        f"leg {k} of a stool,lean,20,{20 + error},deg\n" for k, error in enumerate(ERRORS)
+    )
+    own = own_spreads(sheet, [(m.name, m.drawn, m.measured) for m in parse_measured(filled, "m")])
+    found = {one.name: one.plus_minus for one in tolerances_of(sheet, "seat_height", own)}
+    # By hand, as above: 2 √(0.2/4).
+    assert found["leg_resultant"] == pytest.approx(2 * math.sqrt(0.05), rel=1e-9)
+    said = spread_text(sheet, "seat_height", own)
+    assert "Bores lean 0.4° too far on average" in said
+    posts = read_brief(BRIEFS / "reading-room-table.toml")
+    assert "splay" not in to_measure_csv(posts, design_of(posts).sheet)

@@ -75,6 +75,7 @@ def assert_it_can_be_sawn(found, pieces: list[PiecesAlike], planks: list[Plank])
     made = [name for lane in found.lanes for name in lane.pieces]
     assert {p.name: made.count(p.name) for p in pieces} == {p.name: p.count for p in pieces}
     by_name, lengths = {p.name: p for p in planks}, {p.name: p.length for p in pieces}
+    widths = {p.name: p.width for p in pieces}
     for lane in found.lanes:
         used = sum(lengths[name] for name in lane.pieces) + KERF * (len(lane.pieces) - 1)
         room = by_name[lane.plank].length - ENDS
@@ -83,7 +84,9 @@ def assert_it_can_be_sawn(found, pieces: list[PiecesAlike], planks: list[Plank])
         beside = [
             one for one in found.lanes if (one.plank, one.number) == (lane.plank, lane.number)
         ]
-        assert 70 * len(beside) + KERF * (len(beside) - 1) <= by_name[lane.plank].width
+        wide = sum(one.width for one in beside) + KERF * (len(beside) - 1)
+        assert wide <= by_name[lane.plank].width
+        assert lane.width >= max(widths[name] for name in lane.pieces)
     for name, count in found.planks.items():
         assert by_name[name].count is None or count <= by_name[name].count
         assert max(lane.number for lane in found.lanes if lane.plank == name) <= count
@@ -124,10 +127,82 @@ def test_too_many_ways_to_fill_a_plank_is_refused() -> None:
         cut_stock(pieces, [Plank("long", 5000, 25)], saw_kerf=3, plank_ends=30)
 
 
-def test_pieces_of_several_widths_are_refused_and_what_is_least_is_told() -> None:
+def least_of_widths(pieces: list[PiecesAlike], planks: list[Plank]) -> float | None:
+    """The same for pieces of several widths: each piece in each strip that is begun and wide
+    enough, in a new strip of every width, of each plank that is begun, and of a new one."""
+    every = sorted(((p.width, p.length) for p in pieces for _ in range(p.count)), reverse=True)
+    widths = sorted({p.width for p in pieces})
+    costs = [p.length if p.price is None else p.price for p in planks]
+    Begun = tuple[tuple[int, float, tuple[tuple[float, float], ...]], ...]
+
+    @cache
+    def best(n: int, begun: Begun) -> float | None:
+        if n == len(every):
+            return 0.0
+        width, length = every[n]
+        found: list[float] = []
+
+        def go_on(k: int, which: int, room: float, strips: list[tuple[float, float]]) -> None:
+            rest = (*begun[:k], (which, room, tuple(sorted(strips))), *begun[k + 1 :])
+            if (cost := best(n + 1, tuple(sorted(rest)))) is not None:
+                found.append(cost + (costs[which] if k == len(begun) else 0.0))
+
+        fresh = [
+            (len(begun), which, plank.width, ()) for which, plank in enumerate(planks)
+            if plank.count is None or sum(one[0] == which for one in begun) < plank.count
+        ]  # fmt: skip
+        for k, which, room, strips in [*((k, *one) for k, one in enumerate(begun)), *fresh]:
+            for at, (wide, left) in enumerate(strips):
+                if wide >= width and left >= length - 1e-9:
+                    now = (wide, left - length - KERF)
+                    go_on(k, which, room, [*strips[:at], now, *strips[at + 1 :]])
+            whole = planks[which].length - ENDS
+            for wide in widths:
+                if wide >= width and room >= wide and whole >= length - 1e-9:
+                    go_on(k, which, room - wide - KERF, [*strips, (wide, whole - length - KERF)])
+        return min(found, default=None)
+
+    return best(0, ())
+
+
+@each("seed", range(40))
+def test_no_way_of_cutting_two_widths_costs_less(seed: int) -> None:
+    dice = random.Random(seed)
+    wide = PiecesAlike("leg", dice.choice([455, 640, 820]), 46, dice.randint(1, 3))
+    thin = PiecesAlike("rail", dice.choice([270, 310, 455, 640]), 29, dice.randint(1, 2))
+    priced = seed % 2 == 0
+    planks = [
+        Plank(
+            name, dice.choice([700, 900, 1250]), dice.choice([35, 50, 80, 130]),
+            dice.choice([1, 2, None]), dice.choice([9.0, 14.5, 22.0]) if priced else None,
+        )
+        for name in "xy"[: dice.randint(1, 2)]
+    ]  # fmt: skip
+    expected = least_of_widths([wide, thin], planks)
+    if expected is None:
+        with pytest.raises(StockFallsShort):
+            cut_stock([wide, thin], planks, saw_kerf=KERF, plank_ends=ENDS)
+        return
+    found = cut_stock([wide, thin], planks, saw_kerf=KERF, plank_ends=ENDS)
+    assert (found.price if priced else found.length) == pytest.approx(expected)
+    assert_it_can_be_sawn(found, [wide, thin], planks)
+
+
+def test_a_narrow_piece_may_lie_in_a_wide_strip_or_in_one_of_its_own() -> None:
     both = [PiecesAlike("wide", 600, 140, 1), PiecesAlike("narrow", 600, 40, 3)]
-    with pytest.raises(DesignError, match="one width at a time"):
-        cut_stock(both, [Plank("long", 2400, 150)], saw_kerf=3, plank_ends=30)
+    found = cut_stock(both, [Plank("long", 2600, 150)], saw_kerf=3, plank_ends=30)
+    # By hand: 4 × 600 + 3 × 3 = 2409 mm of 2570, all in one strip 140 wide.
+    assert [(lane.width, lane.pieces) for lane in found.lanes] == [
+        (140, ("wide", "narrow", "narrow", "narrow"))
+    ]
+    short = cut_stock(both, [Plank("short", 700, 190)], saw_kerf=3, plank_ends=30)
+    # 140 + 3 + 40 = 183 mm of one; two more strips of 40 from another.
+    assert sorted(lane.width for lane in short.lanes) == [40, 40, 40, 140]
+    assert short.planks == {"short": 2}
+
+
+def test_what_is_least_is_told() -> None:
+    one = [PiecesAlike("wide", 600, 140, 1)]
     mixed = [Plank("priced", 2400, 150, price=9.0), Plank("not", 3000, 150)]
-    assert cut_stock(both[:1], mixed, saw_kerf=3, plank_ends=30).least == "shorter planks"
-    assert cut_stock(both[:1], mixed[:1], saw_kerf=3, plank_ends=30).least == "lower price"
+    assert cut_stock(one, mixed, saw_kerf=3, plank_ends=30).least == "shorter planks"
+    assert cut_stock(one, mixed[:1], saw_kerf=3, plank_ends=30).least == "lower price"

@@ -124,6 +124,27 @@ def floor_tilt(phi):
     return math.degrees(math.asin(abs(own @ guest)))
 
 
+def ring_of(g, across, along):
+    """The rim of a round end in the frame of a leaning axis that starts at the origin: points
+    `along` it and half of `across` from it, z up."""
+    lean, around = math.radians(g["leg_resultant"]), np.linspace(0, 2 * np.pi, 100001)
+    axis = np.array([math.sin(lean), 0.0, math.cos(lean)])
+    one, other = np.array([math.cos(lean), 0.0, -math.sin(lean)]), np.array([0.0, 1.0, 0.0])
+    rim = across / 2 * (np.outer(np.cos(around), one) + np.outer(np.sin(around), other))
+    return along * axis + rim
+
+
+def over_the_bore(g):
+    """Point by point: the highest of the rim at the bottom of the bore."""
+    return g["top_thickness"] - ring_of(g, g["tenon_diameter"], g["socket_depth"])[:, 2].max()
+
+
+def over_the_board(g):
+    """Point by point: the lowest of the rim of the square end, the level cut at the origin."""
+    beyond = g["leg_blank"] - g["leg_length"]
+    return -ring_of(g, g["foot_diameter"], -beyond)[:, 2].min()
+
+
 FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     ("post length", "post_length"): post_length,
     ("height", "table_height"): height,
@@ -158,6 +179,11 @@ FORMULAS: dict[tuple[str, str], Callable[[dict[str, float]], float]] = {
     # Over one unit of height the foot moves tan α and tan β, square to one another.
     ("sight line", "sight_line"): lambda g: math.degrees(math.atan2(
         math.tan(math.radians(g["leg_splay"])), math.tan(math.radians(g["leg_rake"])))),
+    # One unit down, tan α and tan β to either side: the angle of that vector to plumb.
+    ("resultant", "leg_resultant"): lambda g: math.degrees(math.acos(1 / np.linalg.norm(
+        [1, math.tan(math.radians(g["leg_rake"])), math.tan(math.radians(g["leg_splay"]))]))),
+    ("boring", "socket_cover"): lambda g: over_the_bore(g),
+    ("levelling", "block_height"): lambda g: over_the_board(g),
     ("tipping push", "tipping_push"): lambda g: (
         g["total_mass"] * G * g["tipping_arm"] / g["table_height"]
     ),

@@ -155,16 +155,18 @@ def test_names_are_printed_and_numbers_do_not_hang_on_them() -> None:
     assert "student 2, Birch" in answer_sheet(named, 1).sections[1].title
 
 
-def test_a_caution_goes_with_tipping_and_with_the_saw_and_with_nothing_else() -> None:
+def test_a_caution_goes_with_tipping_with_saw_and_bit_and_with_nothing_else() -> None:
     sheets = class_of(1, 1, count=len(KINDS))[0]
     rooms = [one for one in worksheet(sheets).sections[0].parts if isinstance(one, WritingRoom)]
     questions = [one for one in rooms if one.label == "Answer"]
     for exercise, room in zip(sheets.exercises, questions, strict=True):
         cautions = [p for p in room.parts if isinstance(p, Text) and p.tone == "caution"]
         tips, saws = exercise.name.startswith("tipping"), exercise.name == "saw setting"
-        assert len(cautions) == (tips or saws)
+        bores = exercise.name == "boring"
+        assert len(cautions) == (tips or saws or bores)
         assert all("not a safe load" in one.text for one in cautions if tips)
         assert all("switched off" in one.text for one in cautions if saws)
+        assert all("while the bit turns" in one.text for one in cautions if bores)
 
 
 def test_a_class_of_none_is_refused_and_nothing_is_written(tmp_path) -> None:
