@@ -193,7 +193,7 @@ def test_a_quantity_of_the_brief_stays_given_when_it_is_no_axis(panel: TradeOffP
 def test_two_axes_alike_are_refused_in_place(panel: TradeOffPanel) -> None:
     plane = panel.map
     panel.x.value = "top_diameter"
-    assert "both axes are top_diameter" in panel.trouble.value and panel.map is plane
+    assert "both axes are top diameter" in panel.trouble.value and panel.map is plane
     want(panel, 50.0, 900.0)  # of the map that is still shown
     panel.x.value = "splay"
     assert panel.trouble.value == ""
@@ -234,7 +234,7 @@ def test_a_measure_is_typed_in_any_unit_and_nonsense_is_refused(panel: TradeOffP
     panel.rows["top_diameter"].text.value = "30 in"
     assert panel.sheet.number("top_diameter") == 762  # exact: the inch is 25.4 mm
     panel.rows["top_diameter"].text.value = "wide <i>"
-    assert "top_diameter" in panel.trouble.value and "<i>" not in panel.trouble.value
+    assert "top diameter" in panel.trouble.value and "<i>" not in panel.trouble.value
     assert panel.sheet.number("top_diameter") == 762
 
 

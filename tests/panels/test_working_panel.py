@@ -74,7 +74,7 @@ def test_a_clash_is_told_with_what_could_be_let_go(panel: WorkingPanel) -> None:
     panel.another.value = "post_length"
     assert panel.another.value == "" and panel.trouble.value == ""
     panel.rows["post_length"].text.value = "600 mm"
-    assert "too short for table_height" in panel.trouble.value
+    assert "too short for table height" in panel.trouble.value
     offers(panel)["release table height"].click()
     assert panel.trouble.value == "" and panel.sheet.number("post_length") == 600
     assert "table_height" not in panel.state.given and "table_height" in panel.rows
@@ -82,7 +82,7 @@ def test_a_clash_is_told_with_what_could_be_let_go(panel: WorkingPanel) -> None:
 
 def test_a_text_that_is_no_measure_is_refused_in_place(panel: WorkingPanel) -> None:
     panel.rows["table_height"].text.value = "tall <i>"
-    assert "table_height" in panel.trouble.value and "<i>" not in panel.trouble.value
+    assert "table height" in panel.trouble.value and "<i>" not in panel.trouble.value
     panel.rows["table_height"].text.value = "28 7/8 in"
     assert panel.trouble.value == "" and panel.sheet.number("table_height") == 28.875 * 25.4
 
