@@ -231,7 +231,9 @@ def _question(
         asked=kind.asked_in_words.get(asked.name, ""),
         rows=_rows(kind, asked, drawn, style),
     )
-    return together(f"{words} {_how_to_answer(kind, asked, display)}")
+    formula = kind.formula(asked.name, display)
+    said = f" {formula.said}" if formula is not None and formula.said else ""
+    return together(f"{words}{said} {_how_to_answer(kind, asked, display)}")
 
 
 def together(text: str) -> str:

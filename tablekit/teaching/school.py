@@ -149,6 +149,7 @@ class SchoolFormula:
     names     letter, or several with spaces between -> what it is, as a noun phrase
     fixed     letter -> a number that the question does not give, as it is written
     also      a letter of `fixed` -> other numbers that are right for it as well
+    said      what the question says of them, a sentence; "" for nothing
     forms     other right ways to the same answer
     forget    letters, or several with spaces between, that are left out at times
     turn      the same, whose sign is turned at times
@@ -161,6 +162,7 @@ class SchoolFormula:
     names: Mapping[str, str] = field(default_factory=dict)
     fixed: Mapping[str, str] = field(default_factory=dict)
     also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    said: str = ""
     forms: tuple[str, ...] = ()
     forget: tuple[str, ...] = ()
     turn: tuple[str, ...] = ()
@@ -274,5 +276,5 @@ def _sine_for_cosine(line: Node) -> Iterator[Worked]:
 def _set_to_radians(line: Node) -> Iterator[Worked]:
     turns = {"sin", "cos", "tan", "asin", "acos", "atan"}
     if any(one.kind in turns for one in line.every()):
-        words = "your calculator was set to radians, and the angles are in degrees."
+        words = "your calculator was set to radians; the angles are in degrees."
         yield Worked(Mistake("degrees as radians", words), line, radians=True)
