@@ -181,12 +181,14 @@ class SchoolFormula:
 
     @cached_property
     def wrong_lines(self) -> tuple[Worked, ...]:
-        """Every slip with its line. Those written out come first, since their words say most."""
+        """Every slip with its line. Those written out come first, since their words say most; what
+        is made from the formula and is the same line is the same mistake, and left out."""
         written = [Worked(one, read_arithmetic(one.worked)) for one in self.slips]
         made = [*self._left_out(), *self._turned(), *self._roots()] if self.text else []
         for line in self.right_lines:
             made += [*_sine_for_cosine(line), *_set_to_radians(line)]
-        return (*written, *made)
+        said = {(one.line, one.radians) for one in written}
+        return (*written, *(one for one in made if (one.line, one.radians) not in said))
 
     def name(self, letters: str) -> str:
         """What letters stand for; the letters themselves where no name is given."""
