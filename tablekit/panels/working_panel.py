@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 OLD = "The working below is for the last sizes that could be solved."
-ASK = "add a given quantity …"
+ASK = "choose a quantity …"
 MOST_OFFERS = 6
 ENDING = ".html"
 _CSS = f"""
@@ -79,7 +79,7 @@ class WorkingPanel(GivensPanel):
             description="wanted", options=names, value=wanted, style=LABEL, layout=wide
         )
         self.another = widgets.Dropdown(
-            options=[(ASK, ""), *names], value="", layout={"width": "260px"}
+            description="given too", options=[(ASK, ""), *names], value="", style=LABEL, layout=wide
         )
         self.in_full = widgets.Checkbox(value=True, description="in full", indent=False,
                                         layout={"width": "90px"})  # fmt: skip
