@@ -24,9 +24,8 @@ from tablekit.panels.controls import (
     focus_seen,
     heard,
     long_text,
-    told_html,
 )
-from tablekit.panels.files import Saved, plain_name
+from tablekit.panels.files import Saved, held_link, plain_name
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import column
 
@@ -143,7 +142,8 @@ class WorkingPanel(GivensPanel):
         except DesignError as trouble:
             self.said.value = alert(str(trouble))
             return
-        self.said.value = told_html([f"Written as {path.name}. Open it in a browser and print it."])
+        link = held_link(path, "text/html")
+        self.said.value = f'<p role="status">Written as {link}. Open it and print it.</p>'
 
     # -- what the panel answers -------------------------------------------------------------
 

@@ -161,22 +161,25 @@ def _in_order(student: str) -> tuple[bool, int, str]:
 def class_page(folder: str | Path) -> Document:
     """The results of a class at a glance: how each pupil stands, which questions were hard, and the
     mistakes that were most common. `folder` is where the records lie."""
-    sections = class_results(folder)
-    if not sections:
+    records, strange = collected(folder)
+    if not records:
         ask = Text("Ask the pupils to press Save, then open this again.")
         return Document(
             "Results of the class",
             "No records of answers were found.",
             (Section("No records", (ask,)),),
         )
-    return Document("Results of the class", "From the answers that were saved.", sections)
+    what = f"{len(records)} records of answers."
+    return Document("Results of the class", what, _results(records, strange))
 
 
 def class_results(folder: str | Path) -> tuple[Section, ...]:
     """The sections of `class_page`; none where there are no records."""
     records, strange = collected(folder)
-    if not records:
-        return ()
+    return _results(records, strange) if records else ()
+
+
+def _results(records: Sequence[Record], strange: Sequence[str]) -> tuple[Section, ...]:
     sections = [_pupils(records), _questions(records), _mistakes(records)]
     if strange:
         said = f"Not read, since they are no records: {', '.join(strange)}."
