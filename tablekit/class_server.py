@@ -25,7 +25,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from pathlib import Path
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import nbformat
 from jinja2.bccache import Bucket, BytecodeCache
@@ -69,6 +69,9 @@ from tablekit.serving import (
     reached_at,
     reached_here,
 )
+
+if TYPE_CHECKING:
+    from tablekit.packet.document import Section
 
 # A page that is reloaded says goodbye and asks anew in the same moment.
 PLACE_WAIT, PLACE_LOOK = 5.0, 0.25  # seconds to wait for a place, and between two looks
@@ -618,14 +621,15 @@ class NotebookPage(Gate, TornadoVoilaHandler):
 
 
 class Teacher(Gate, JupyterHandler):
-    """The page for the teacher, behind a token of its own: who is in, and how one comes in."""
+    """The page for the teacher, behind a token of its own: who is in, how one comes in, and how the
+    class stands."""
 
     public = True
     secret = ""  # the token; none: nobody comes in
     address = ""  # at which pupils find the pages, with their token
 
     @allow_unauthenticated
-    def get(self) -> None:
+    async def get(self) -> None:
         """The page; a token in the address is first exchanged for a cookie. Raises HTTPError 403
         where there is neither."""
         asked = self.get_query_argument("token", None)
@@ -650,11 +654,19 @@ class Teacher(Gate, JupyterHandler):
             "address": self.address,
             "code": _code(self.address),
             "now": time.time(),
+            "results": await asyncio.to_thread(_results, folder),
         }
         self.finish(template.render(shown, folder_name=folder_name, clock=_clock, plain=_plain))
 
     def _is(self, given: str, wanted: str) -> bool:
         return bool(self.secret) and secrets.compare_digest(given.encode(), wanted.encode())
+
+
+def _results(folder: Path) -> tuple[Section, ...]:
+    """How the class stands, from the answers that are saved in the folders of the pupils."""
+    from tablekit.teaching.record import class_results  # loads sympy: only where a teacher looks
+
+    return class_results(folder)
 
 
 def _key(token: str) -> str:

@@ -86,6 +86,8 @@ def test_dependencies_point_the_right_way(path: Path) -> None:
     part = part_of(path)
     if part in MAY_IMPORT:
         assert ours(path) <= MAY_IMPORT[part]
+    elif part == "class_server":
+        assert not ours(path) & ON_TOP - {"packet", "teaching"}  # shows a teacher the results
     elif part not in ON_TOP:
         assert not ours(path) & ON_TOP - {"packet"}  # a copy of the packet's folder is made for it
 
@@ -96,14 +98,15 @@ def test_every_part_has_its_place() -> None:
 
 
 def test_teaching_stands_between_the_packet_and_the_panels() -> None:
-    """Of the packet it takes how documents are set; only panels and the command line know it."""
+    """Of the packet it takes how documents are set; only panels, the command line and
+    the server of a class know it."""
     setting = {f"tablekit.packet.{name}." for name in ("document", "typeset", "pages", "web")}
     for path in FILES:
         if part_of(path) == "teaching":
             assert not ours(path) & (ON_TOP - {"packet"}), path
             taken = [name for name in imports(path) if name.startswith("tablekit.packet.")]
             assert [name for name in taken if not name.startswith(tuple(setting))] == [], path
-        elif part_of(path) not in ("panels", "cli"):
+        elif part_of(path) not in ("panels", "cli", "class_server"):
             assert "teaching" not in ours(path), path
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import html
 import os
 from pathlib import Path
@@ -13,7 +12,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.packet.document import Document, Table, Text
 from tablekit.packet.pages import PAPERS
 from tablekit.panels.controls import FINGER, LABEL, WRAPPED, alert, button
-from tablekit.panels.files import within
+from tablekit.panels.files import held_link, within
 from tablekit.panels.panel import Panel
 from tablekit.panels.tables import table_html
 from tablekit.teaching.kinds import KINDS
@@ -97,19 +96,12 @@ class ClassPanel(Panel):
         except (DesignError, OSError) as trouble:
             self.told.value = alert(f"The sheets were not written: {trouble}".rstrip(".") + ".")
             return
-        links = " · ".join(_link(path) for path in written)
+        links = " · ".join(held_link(path, "application/pdf") for path in written)
         self.told.value = f'<div role="status">Written into {html.escape(room.name)}: {links}</div>'
 
     def show_results(self) -> None:
         """Collect the records and show how the class stands."""
         self.told.value = f'<div role="status">{_page_html(class_page(self.folder))}</div>'
-
-
-def _link(path: Path) -> str:
-    """A link that holds the file, since the page may lie elsewhere than the folder."""
-    held = base64.b64encode(path.read_bytes()).decode()
-    name = html.escape(path.name)
-    return f'<a download="{name}" href="data:application/pdf;base64,{held}">{name}</a>'
 
 
 def _for_pupils() -> bool:

@@ -24,11 +24,9 @@ from tablekit.teaching.question import Exercise, hint_count, lines
 from tablekit.teaching.record import QuestionRecord, Record, read_record
 
 # A word beside the mark: neither colour nor sign alone carries the verdict.
-_MARKS = {
-    "right": "✓ right", "rounded": "△ nearly", "close": "△ close", "mistake": "✗ not yet",
-    "wrong": "✗ not yet",
-}  # fmt: skip
-_UNREAD = "△ not read"
+_MARKS = {"right": "✓", "mistake": "✗", "wrong": "✗"}
+_FIRST_WORDS = ("Right", "Not yet", "Very close", "Close", "Not read")
+_OTHERWISE = {"rounded": "Nearly."}
 _STATUS = (
     f'<div role="status" style="border-left:4px solid {FAINT}; padding:2px 10px; line-height:1.4">'
 )
@@ -164,8 +162,7 @@ class ExercisePanel(Panel):
             self._unsaved, self.saved.value = True, ""
             if self._pupil:
                 self.save_record()
-        mark = _MARKS.get(verdict.outcome, _UNREAD)
-        self.told.value = f"{_STATUS}<b>{mark}</b> {html.escape(verdict.message)}</div>"
+        self.told.value = f"{_STATUS}{_marked(verdict)}</div>"
         self._tell_score()
 
     def _hint(self) -> None:
@@ -286,6 +283,14 @@ class ExercisePanel(Panel):
         )
         said = f"Right so far: {self.record.right} of {len(self.exercises)}"
         self.score.value = f"{_STATUS}{said}. <span>{signs}</span></div>"
+
+
+def _marked(verdict: Verdict) -> str:
+    """What is said of an answer, with its mark and its first words in bold."""
+    mark, message = _MARKS.get(verdict.outcome, "△"), html.escape(verdict.message)
+    first = next((one for one in _FIRST_WORDS if message.startswith(one)), "")
+    said = first or _OTHERWISE.get(verdict.outcome, "Not read.")
+    return f"<b>{mark} {said}</b>{message[len(first) :] if first else f' {message}'}"
 
 
 def _pressed(words: str, action: Callable[[], object]) -> widgets.Button:

@@ -6,7 +6,9 @@ the maker says so twice.
 
 from __future__ import annotations
 
+import base64
 import hashlib
+import html
 import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -34,6 +36,14 @@ Writer = Callable[[Design, Path, Progress], Sequence[str]]
 
 class NoName(DesignError):
     """A name that cannot be that of a file or folder here."""
+
+
+def held_link(path: Path, kind: str) -> str:
+    """A link that holds the file, since the page may be read where its folder is not. `kind` is
+    its media type, as text/html."""
+    held = base64.b64encode(path.read_bytes()).decode()
+    name = html.escape(path.name)
+    return f'<a download="{name}" href="data:{kind};base64,{held}">{name}</a>'
 
 
 def within(folder: Path, name: str, ending: str = "") -> Path:

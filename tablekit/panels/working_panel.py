@@ -24,9 +24,8 @@ from tablekit.panels.controls import (
     focus_seen,
     heard,
     long_text,
-    told_html,
 )
-from tablekit.panels.files import Saved, plain_name
+from tablekit.panels.files import Saved, held_link, plain_name
 from tablekit.panels.panel import GivensPanel
 from tablekit.panels.row import column
 
@@ -34,7 +33,7 @@ if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
 
 OLD = "The working below is for the last sizes that could be solved."
-ASK = "add a given quantity …"
+ASK = "choose a quantity …"
 MOST_OFFERS = 6
 ENDING = ".html"
 _CSS = f"""
@@ -79,7 +78,7 @@ class WorkingPanel(GivensPanel):
             description="wanted", options=names, value=wanted, style=LABEL, layout=wide
         )
         self.another = widgets.Dropdown(
-            options=[(ASK, ""), *names], value="", layout={"width": "260px"}
+            description="given too", options=[(ASK, ""), *names], value="", style=LABEL, layout=wide
         )
         self.in_full = widgets.Checkbox(value=True, description="in full", indent=False,
                                         layout={"width": "90px"})  # fmt: skip
@@ -143,7 +142,8 @@ class WorkingPanel(GivensPanel):
         except DesignError as trouble:
             self.said.value = alert(str(trouble))
             return
-        self.said.value = told_html([f"Written as {path.name}. Open it in a browser and print it."])
+        link = held_link(path, "text/html")
+        self.said.value = f'<p role="status">Written as {link}. Open it and print it.</p>'
 
     # -- what the panel answers -------------------------------------------------------------
 

@@ -287,6 +287,7 @@ def _text(node: Node, numbers: Mapping[str, str], outer: int) -> str:
         left, right = node.parts
         # What follows − or ÷ needs brackets where it is a sum or a product of its own.
         after = binds + (node.kind in ("−", "÷") or right.kind == "÷")
+        after = _TIGHTEST if right.kind == "negative" else after  # 720 − (−26)
         said = f"{_text(left, numbers, binds)} {node.kind} {_text(right, numbers, after)}"
     return f"({said})" if binds < outer else said
 

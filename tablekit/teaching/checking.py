@@ -6,7 +6,8 @@ An answer is read as a pupil writes it: L = 1115.4 mm, √3 × 644 mm, 1115,4 mm
 number is right within the tolerance that the question states: half a millimetre, the finest that a
 rule is read to, and its like. A diagnosis is a calculation: a mistake is named only where the
 pupil's own numbers, worked with it, come to the number that was written, within the figures that
-were written. Nothing is said of the working of an answer that no known way leads to.
+were written. It is stated only where that is hardly chance (`evidence.py`), and else asked about.
+Nothing is said of the working of an answer that no known way leads to.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from tablekit.teaching.arithmetic import (
     read_arithmetic,
     written,
 )
+from tablekit.teaching.evidence import STATED, chance, step_of
 from tablekit.teaching.question import Exercise, choices, network, value_of
 from tablekit.teaching.school import ANY_LENGTH, ANY_NUMBER, ANY_SHARE, Mistake
 
@@ -106,7 +108,7 @@ def _tidied(exercise: Exercise, text: str) -> tuple[str, str]:
     line = re.split(r"[=≈≃]", line)[-1].strip()  # L = √3 × 644 = 1115.4 mm
     line = re.sub(r"(?<=[\w%°\"])\.$", "", line)
     for words in exercise.kind.counted:
-        if exercise.unit == "1" and line.lower().endswith(f" {words}"):
+        if exercise.unit == "1" and re.search(rf"[0-9 ]{words}$", line, re.IGNORECASE):
             line = line[: -len(words)].rstrip()
             break
     return _without_commas(exercise, line)
@@ -436,6 +438,7 @@ class Verdict:
     mistake   the mistake that it looks like, or None
     number    the answer as it was understood, in the exercise's unit; None where it was not
     possible  every mistake that leads to this number, `mistake` first
+    stated    whether the message states the mistake; else it asks
     """
 
     outcome: Outcome
@@ -443,6 +446,7 @@ class Verdict:
     mistake: Mistake | None = None
     number: float | None = None
     possible: tuple[Mistake, ...] = field(default=())
+    stated: bool = False
 
     def __str__(self) -> str:
         return self.message
@@ -460,14 +464,16 @@ def check(exercise: Exercise, text: str) -> Verdict:
         return Verdict(answer.unread, answer.message)
     number = answer.number
     if exercise.near_right(number):
-        return Verdict("right", f"{_praise(exercise)} {answer.advice}".strip(), number=number)
+        said = f"{_praise(exercise, number)} {answer.advice}".strip()
+        return Verdict("right", said, number=number)
     coarse = _coarse(exercise, answer)
     # Only decimals tell how finely a number was meant: 18 in may be 18 0/32.
     if coarse is not None and answer.decimals:
         return coarse
-    found = _diagnosed(exercise, answer)
+    known = [one for one in slips_of(exercise) if not exercise.near_right(one.number)]
+    found = _diagnosed(exercise, answer, known)
     if found:
-        return _mistaken(exercise, number, found)
+        return _mistaken(exercise, answer, found, known)
     return coarse or _with_figures_lost(exercise, answer) or _not_known(exercise, number)
 
 
@@ -486,7 +492,10 @@ def _coarse(exercise: Exercise, answer: Answer) -> Verdict | None:
 
 
 def _with_figures_lost(exercise: Exercise, answer: Answer) -> Verdict | None:
-    """The verdict where the right working leads to this number with too few figures carried."""
+    """The verdict where the right working leads to this number with too few figures carried.
+
+    It asks: so near the answer such numbers lie close together. Of wrong answers as near, one in
+    twelve agrees with one of them in a quarter of the questions, and one in two in the worst."""
     room = _room(exercise, answer)
     if exercise.asked.whole:
         return None
@@ -496,8 +505,8 @@ def _with_figures_lost(exercise: Exercise, answer: Answer) -> Verdict | None:
         return None
     return Verdict(
         "rounded",
-        f"Very close: this is what the right working gives with {words}. Carry all figures through "
-        f"and round only at the end, to within {exercise.tolerance_text}.",
+        f"Very close. With {words} the right working gives this: is that what you did? Carry all "
+        f"figures through and round only at the end, to within {exercise.tolerance_text}.",
         number=answer.number,
     )
 
@@ -520,23 +529,25 @@ def _not_known(exercise: Exercise, number: float) -> Verdict:
     )
 
 
-def _praise(exercise: Exercise) -> str:
+def _praise(exercise: Exercise, number: float) -> str:
     told = f"Right: {exercise.answer_text}"
     if exercise.marked:
         told += f", marked as {exercise.marked}"
+    other = exercise.right_with(number)
+    if other:
+        letter, its_number, came_to = other
+        comes_to = figures_text(came_to, exercise.unit, exercise.style, 5)
+        told = f"Right, with {its_number} for {letter}: {comes_to}"
     return f"{told}. {exercise.kind.caution}".strip()
 
 
 # -- mistakes -------------------------------------------------------------------------------------
 
 
-def _diagnosed(exercise: Exercise, answer: Answer) -> list[Slip]:
+def _diagnosed(exercise: Exercise, answer: Answer, known: list[Slip]) -> list[Slip]:
     """The mistakes that lead to this number, each in words of its own, the nearest first."""
     found = [
-        one
-        for one in slips_of(exercise)
-        if abs(one.number - answer.number) <= _room(exercise, answer, one)
-        and not exercise.near_right(one.number)
+        one for one in known if abs(one.number - answer.number) <= _room(exercise, answer, one)
     ]
     found.sort(key=lambda one: abs(one.number - answer.number) > _HAIR * abs(one.number) + _HAIR)
     return list({one.mistake.words: one for one in reversed(found)}.values())[::-1][:_MOST]
@@ -563,18 +574,39 @@ def _is_close(exercise: Exercise, number: float) -> bool:
     return any(abs(number - one) <= near for one in exercise.right_answers)
 
 
-def _mistaken(exercise: Exercise, number: float, found: list[Slip]) -> Verdict:
-    possible = tuple(one.mistake for one in found)
+def _mistaken(exercise: Exercise, answer: Answer, found: list[Slip], known: list[Slip]) -> Verdict:
+    number, possible = answer.number, tuple(one.mistake for one in found)
     if exercise.asked.whole and number == round(number):
         first = possible[0].words.rstrip(".").partition(";")[0]
         # Many ways lead to one small count, so that it tells of none.
         return Verdict("wrong", f"Not yet. Check first whether {first}.", None, number, possible)
-    if len(found) == 1:
+    stated = len(found) == 1 and _by_chance(exercise, answer, found[0], known) <= STATED
+    if len(found) > 1:
+        ways = "; or ".join(one.words.rstrip(".") for one in possible)
+        said = f"More than one mistake leads to this number. Could it be one of these: {ways}?"
+    elif stated:
         said = f"It looks as if {possible[0].words} {_worked_so(exercise, found[0])}".strip()
     else:
-        ways = "; or ".join(one.words.rstrip(".") for one in possible)
-        said = f"More than one mistake leads to this number. Perhaps {ways}."
-    return Verdict("mistake", f"Not yet. {said}", possible[0], number, possible)
+        said = f"{_asked_about(possible[0])} {_worked_so(exercise, found[0])}".strip()
+    return Verdict("mistake", f"Not yet. {said}", possible[0], number, possible, stated)
+
+
+def _by_chance(exercise: Exercise, answer: Answer, slip: Slip, known: list[Slip]) -> float:
+    """How likely a wrong answer of about this size agrees with a known mistake by chance.
+
+    A mistake that comes to a whole number agrees with whole numbers, whatever decimals are written
+    after them."""
+    size = exercise.class_unit[1]
+    step = step_of(slip.number * size, rule=exercise.display == "in") / size
+    half = max(_room(exercise, answer, slip), step / 2)
+    return chance(slip.number, half, (one.number for one in known))
+
+
+def _asked_about(mistake: Mistake) -> str:
+    """A mistake as a question: what was done, and after it what is right, where it says that."""
+    done, _, instead = mistake.words.rstrip(".").partition("; ")
+    said = f"Could it be that {done}?"
+    return f"{said} {instead[0].upper()}{instead[1:]}." if instead else said
 
 
 def _worked_so(exercise: Exercise, slip: Slip) -> str:

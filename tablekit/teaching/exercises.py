@@ -77,6 +77,8 @@ def code(seed: int | str, student: int | str) -> str:
 
 # -- exercises -------------------------------------------------------------------------------------
 
+# What a class can answer after its first two hours: the plan for the teacher begins with these.
+FIRST = ("let-in", "post length", "height change")
 _TRIES = 2000
 _DRAWN_AGAIN = 20  # draws of a question that was asked before
 _KEEPS = "\N{NO-BREAK SPACE}"
@@ -126,7 +128,7 @@ def exercise_set(
     them, each with numbers of his or her own. Kinds come round again where `count` is more than
     there are.
 
-    kinds  those to choose from, all of `KINDS` if not said
+    kinds  those to choose from; if not said, those of `FIRST` in their order, then all others
     Raises DesignError for a count below one, and for a kind that is not there.
     """
     if count < 1:
@@ -134,8 +136,9 @@ def exercise_set(
     chosen = list(dict.fromkeys(KINDS if kinds is None else kinds))
     if not chosen or not set(chosen) <= set(KINDS):
         raise DesignError(f"kinds = {chosen}: expected some of {', '.join(KINDS)}.")
-    order: list[str] = []
+    first = FIRST if kinds is None else ()
     stream = Stream(f"kinds/{seed}")
+    order = [*first, *stream.shuffled([one for one in chosen if one not in first])]
     while len(order) < count:
         order += stream.shuffled(chosen)
     found: dict[str, Exercise] = {}
@@ -231,7 +234,9 @@ def _question(
         asked=kind.asked_in_words.get(asked.name, ""),
         rows=_rows(kind, asked, drawn, style),
     )
-    return together(f"{words} {_how_to_answer(kind, asked, display)}")
+    formula = kind.formula(asked.name, display)
+    said = f" {formula.said}" if formula is not None and formula.said else ""
+    return together(f"{words}{said} {_how_to_answer(kind, asked, display)}")
 
 
 def together(text: str) -> str:

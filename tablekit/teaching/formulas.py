@@ -443,9 +443,11 @@ LEVELLING = SchoolFormula(
 
 # -- the top, and standing firm --------------------------------------------------------------------
 
-# Standard gravity is 9.80665 m/s² (ISO 80000-3). A class uses 9.81, and 10 or 9.8 is as right.
+# Standard gravity is 9.80665 m/s² (ISO 80000-3). A class uses 9.81; 10 or 9.8 is as right, and
+# the question says so.
 _GRAVITY = {"g": "9.81"}
 _ALSO_GRAVITY = {"g": ("10", "9.8", "9.80665")}
+_GRAVITY_WORDS = "A kilogram weighs 9.81 newtons; to take 10 is right as well."
 _DIAMETER_WORDS = "you used the diameter of the top where its radius belongs."
 _WEIGHT_WORDS = "you used the mass as a force; a kilogram weighs about 9.81 newtons."
 
@@ -487,6 +489,7 @@ TIPPING = SchoolFormula(
      "D": "the diameter of the top", "g": "the weight of one kilogram, in newtons"},
     fixed=_GRAVITY,
     also=_ALSO_GRAVITY,
+    said=_GRAVITY_WORDS,
     slips=(
         *_TIPPING_SLIPS,
         slip("mass for weight", _WEIGHT_WORDS, "M × (r_f ÷ 2) ÷ (D ÷ 2 − r_f ÷ 2)"),
@@ -520,6 +523,7 @@ PUSH = SchoolFormula(
      "height above the floor", "g": "the weight of one kilogram, in newtons"},
     fixed=_GRAVITY,
     also=_ALSO_GRAVITY,
+    said=_GRAVITY_WORDS,
     slips=(
         *_PUSH_SLIPS,
         slip("mass for weight", _WEIGHT_WORDS, "M × a_T ÷ H"),
@@ -544,6 +548,7 @@ def _in_pounds(formula: SchoolFormula, slips: tuple[Mistake, ...]) -> SchoolForm
         names={**names, "M": "the weight of the table"},
         fixed={},
         also={},
+        said="",
         slips=(*weighed, by_g),
     )
 

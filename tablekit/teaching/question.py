@@ -286,6 +286,22 @@ class Exercise:
             return (self.answer,)
         return (self.answer, *(self.worked(formula.line, others) for others in choices(formula)))
 
+    def right_with(self, number: float) -> tuple[str, str, float] | None:
+        """The letter with another number than the usual one that a right number was worked with,
+        that number, and what it comes to, as ("g", "10", 43.45); None where the usual one leads to
+        it as well."""
+        room = self.tolerance + _HAIR * abs(self.answer)
+        formula = self.formula
+        if formula is None or abs(number - self.answer) <= room:
+            return None
+        others = [
+            (letter, text, self.worked(formula.line, {letter: float(text)}))
+            for letter, texts in formula.also.items()
+            for text in texts
+        ]
+        near = [one for one in others if abs(number - one[2]) <= room]
+        return min(near, key=lambda one: abs(number - one[2]), default=None)
+
     def near_right(self, number: float, tolerances: float = 1.0) -> bool:
         """Whether a number is right, or within a number of tolerances of what is.
 

@@ -149,7 +149,13 @@ def collected(folder: str | Path) -> tuple[list[Record], list[str]]:
             records.append(read_record(path.read_text(encoding="utf-8")))
         except (DesignError, OSError, UnicodeDecodeError):
             strange.append(path.name)
-    return sorted(records, key=lambda one: (one.seed, one.student)), strange
+    return sorted(records, key=lambda one: (one.seed, _in_order(one.student))), strange
+
+
+def _in_order(student: str) -> tuple[bool, int, str]:
+    """Numbers by their size and before names: 2 comes before 10."""
+    number = int(student) if student.isdecimal() and len(student) < 10 else 0
+    return not number, number, student
 
 
 def class_page(folder: str | Path) -> Document:
@@ -163,11 +169,22 @@ def class_page(folder: str | Path) -> Document:
             "No records of answers were found.",
             (Section("No records", (ask,)),),
         )
+    what = f"{len(records)} records of answers."
+    return Document("Results of the class", what, _results(records, strange))
+
+
+def class_results(folder: str | Path) -> tuple[Section, ...]:
+    """The sections of `class_page`; none where there are no records."""
+    records, strange = collected(folder)
+    return _results(records, strange) if records else ()
+
+
+def _results(records: Sequence[Record], strange: Sequence[str]) -> tuple[Section, ...]:
     sections = [_pupils(records), _questions(records), _mistakes(records)]
     if strange:
         said = f"Not read, since they are no records: {', '.join(strange)}."
         sections.append(Section("Files left out", (Text(said),)))
-    return Document("Results of the class", f"{len(records)} records of answers.", tuple(sections))
+    return tuple(sections)
 
 
 def _pupils(records: Iterable[Record]) -> Section:
@@ -189,7 +206,7 @@ def _questions(records: Iterable[Record]) -> Section:
         right = sum(one.right for one in of_kind)
         first = sum(one.tries[0].outcome == "right" for one in of_kind)
         rows.append((title, f"{len(of_kind)}", f"{first}", f"{right}"))
-    rows.sort(key=lambda row: int(row[3]) / int(row[1]))
+    rows.sort(key=lambda row: (int(row[3]) / int(row[1]), int(row[2]) / int(row[1])))
     head = ("question", "tried by", "right at once", "right in the end")
     table = Table("Questions, the hardest first", head, tuple(rows), frozenset({1, 2, 3}))
     return Section("Questions", (table,) if rows else (Text("No question was answered yet."),))
@@ -204,5 +221,5 @@ def _mistakes(records: Iterable[Record]) -> Section:
     if not rows:
         return Section("Common mistakes", (Text("No known mistake was met."),))
     head = ("mistake", "question", "pupils")
-    caption = "The most common mistakes; where two lead to one number, both are counted"
+    caption = "What the numbers written point to; where two mistakes lead to one, both are counted"
     return Section("Common mistakes", (Table(caption, head, rows, frozenset({2})),))

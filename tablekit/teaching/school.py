@@ -149,6 +149,7 @@ class SchoolFormula:
     names     letter, or several with spaces between -> what it is, as a noun phrase
     fixed     letter -> a number that the question does not give, as it is written
     also      a letter of `fixed` -> other numbers that are right for it as well
+    said      what the question says of them, a sentence; "" for nothing
     forms     other right ways to the same answer
     forget    letters, or several with spaces between, that are left out at times
     turn      the same, whose sign is turned at times
@@ -161,6 +162,7 @@ class SchoolFormula:
     names: Mapping[str, str] = field(default_factory=dict)
     fixed: Mapping[str, str] = field(default_factory=dict)
     also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    said: str = ""
     forms: tuple[str, ...] = ()
     forget: tuple[str, ...] = ()
     turn: tuple[str, ...] = ()
@@ -179,12 +181,14 @@ class SchoolFormula:
 
     @cached_property
     def wrong_lines(self) -> tuple[Worked, ...]:
-        """Every slip with its line. Those written out come first, since their words say most."""
+        """Every slip with its line. Those written out come first, since their words say most; what
+        is made from the formula and is the same line is the same mistake, and left out."""
         written = [Worked(one, read_arithmetic(one.worked)) for one in self.slips]
         made = [*self._left_out(), *self._turned(), *self._roots()] if self.text else []
         for line in self.right_lines:
             made += [*_sine_for_cosine(line), *_set_to_radians(line)]
-        return (*written, *made)
+        said = {(one.line, one.radians) for one in written}
+        return (*written, *(one for one in made if (one.line, one.radians) not in said))
 
     def name(self, letters: str) -> str:
         """What letters stand for; the letters themselves where no name is given."""
@@ -274,5 +278,5 @@ def _sine_for_cosine(line: Node) -> Iterator[Worked]:
 def _set_to_radians(line: Node) -> Iterator[Worked]:
     turns = {"sin", "cos", "tan", "asin", "acos", "atan"}
     if any(one.kind in turns for one in line.every()):
-        words = "your calculator was set to radians, and the angles are in degrees."
+        words = "your calculator was set to radians; the angles are in degrees."
         yield Worked(Mistake("degrees as radians", words), line, radians=True)

@@ -286,40 +286,45 @@ TWO_HOURS = (
          "a box or a die for each pair; notebook 03 on each screen"),
     Slot(20, "Sections 1 and 2 of notebook 03 on the board: the class says each line before it is "
          "written. Where is the right angle? Why √3?", "board; notebook 03"),
-    Slot(15, "Section 3: each pair takes one lean of 30°, 40°, 45° and 50° and calculates the "
-         "angle between two posts. Draw it as a curve on the board, and mark where it is 90°.",
-         "calculators set to degrees"),
+    Slot(15, "Section 3: each pair takes a lean of 35°, 40° or 50° and calculates the angle "
+         "between two posts; the page has four more. Draw them all as a curve on the board, and "
+         "mark where it is 90°.", "calculators set to degrees"),
     Slot(15, "Section 4 with three sticks in the hand: where does a post carry, where does it lie? "
-         "Then notebook 04: guess what two notches would do, pull the parts apart, read on.",
-         "three notched sticks; notebook 04"),
+         "Then notebook 04: guess what two notches would do, pull the parts apart, and read on to "
+         "the end of Two notches instead of one.", "three notched sticks; notebook 04"),
     Slot(5, "Break. Close the pages that are no longer needed.", ""),
     Slot(15, "Notebook 01: guess the post length. In the panel give the post length and release "
-         "the height. Who finds what 10 mm of height take off a post?", "notebook 01"),
-    Slot(25, "Exercises: first the post length, a change of height and the notch; Next passes over "
-         "a question that was not explained yet. Each student has other numbers, so neighbours "
-         "compare methods and not answers.",
+         "the height. Who finds by how much shorter posts make a table 10 mm lower?",
+         "notebook 01"),
+    Slot(25, "Exercises. Questions 1 to 3 are the notch, the post length and a change of height; "
+         "Next passes over a later one that was not explained yet. Each student has other numbers, "
+         "so neighbours compare methods and not answers.",
          "notebook 10 or printed worksheets; calculators"),
-    Slot(10, "Collect the mistakes. How could each have been noticed?", "answer sheet"),
+    Slot(10, "Collect the mistakes. How could each have been noticed?",
+         "the results on the teacher's page, or the answer sheet"),
     Slot(5, "Tip a model with a finger on the rim: between two feet, then over a foot. Which takes "
          "less, and why? Notebook 07 is for next time.", "one finished model"),
 )  # fmt: skip
 
 HALF_DAY = (
-    Slot(15, "Handle a finished model. Where do the posts touch, and where not? Pick the guesses "
-         "of notebook 03.", "one model, rules; notebook 03"),
+    Slot(15, "Handle a finished model. Where do the posts touch, and where not? Read out the "
+         "guesses of notebook 03; everyone writes down an answer.", "one model; notebook 03"),
     Slot(30, "Sections 1, 2 and 4 of notebook 03 on the board: the lean, √3, the notch.",
          "board; a box for each pair"),
-    Slot(20, "Calculate the sticks: how long, where the notch, how deep the flats? Compare with "
-         "the table of sizes below. Nobody marks wood before the numbers agree.", "calculators"),
+    Slot(20, "Calculate the sticks: how long, and where the notch? Give out the depth of the "
+         "flats; section 5 says why. Compare with the table of sizes below. Nobody marks wood "
+         "before the numbers agree.", "calculators"),
     Slot(25, "Mark out three sticks from one end and one face. Lay all three side by side and look "
          "before anything is cut.",
-         "square stock, knife or sharp pencil, square, marking gauge"),
+         "square stock, rule, knife or sharp pencil, square, marking gauge"),
     Slot(10, "Break.", ""),
-    Slot(55, "Cut the notches, and try the joint dry. The third stick slides in along its notch.",
-         "fine saw, chisel, bench hook, clamps, eye protection"),
-    Slot(25, "Cut the flats. Stand it on the bench.", "fine saw, a block of the right height"),
-    Slot(25, "Assemble it, glue the top on, and tip it with a finger on the rim: between two "
-         "feet, then over a foot. Which is easier, and why?", "glue, card or plywood, a spring "
+    Slot(55, "Saw to length, cut the notches, and try the joint dry. The third stick slides in "
+         "along its notch.", "fine saw, chisel, mallet, bench hook, clamp, eye protection"),
+    Slot(25, "Cut the flats. Stand the base dry on a flat board, lay the knife on the strip and "
+         "mark round each foot; turn the base over for the heads. Take it apart and saw each stick "
+         "on the bench hook.", "the strip, knife, fine saw, bench hook"),
+    Slot(25, "Assemble it, fix the top on, and tip it with a finger on the rim: between two feet, "
+         "then over a foot. Which is easier, and why?", "the disc, tape or quick glue, a spring "
          "balance or small weights"),
     Slot(20, "Measure the height and the circle of the feet, and compare them with what was "
          "calculated. How far may they be out, and why?", "rule, square"),
@@ -334,7 +339,13 @@ BRING = (
     "−0.2356 in radians.",
     "For the screens: the class server on one machine (the README says how), the address with its "
     "token on the board, and notebooks 03, 04, 01 and 10 opened once by yourself beforehand.",
-    "For the half day: the stock below, cut to rough length, with a third more for second tries.",
+    "For the half day, one model to a pair: the stock below, cut to rough length, with a third "
+    "more for second tries; for the top a disc of card or thin plywood, cut beforehand; and a "
+    "strip of wood or card as thick as the flats are deep.",
+    "For each pair then: a fine saw, a chisel no wider than the notch is long, a mallet, a bench "
+    "hook, a clamp, a rule, a square, a marking gauge and a knife; eye protection for everyone.",
+    "For the whole class then: double-sided tape, or glue that sets in minutes, as wood glue does "
+    "not set in the lesson; a spring balance or small weights; and a first-aid box.",
 )
 
 WRONG = (
@@ -346,8 +357,8 @@ WRONG = (
     ("Two sticks go together and the third does not.", "A notch was cut into the wrong face, or at "
      "the wrong end.", "Mark the face that the notch opens to, and the foot, on all three before "
      "cutting; lay them side by side."),
-    ("The third stick jams.", "It is pressed in from above.", "Slide it in along its notch, level "
-     "with the way another stick lies."),
+    ("The third stick jams.", "It is pressed in from above.", "Slide it in along its notch, "
+     "parallel to one of the other sticks."),
     ("The joint is loose.", "Sawn on the line or beyond it.", "Saw beside the line, in the waste, "
      "and pare to it."),
     ("The top is not level.", "Lengths were marked from different ends, or one flat is deeper.",
@@ -376,8 +387,7 @@ AIMS = (
     "allowing for flats, pads and top.",
     "Explain why, at the square crossing, each post changes by √3 times the change in height.",
     "Set out a notch from the post section and the distance between the post axes.",
-    "Say why a round top on three feet tips between two of them, and estimate at what load.",
-    "Calculate how far a solid top moves over the seasons, and what its fastenings must allow for.",
+    "Say why a round top on three feet tips between two of them.",
     "Carry units through a calculation, round once, at the end, and judge whether an answer is "
     "plausible.",
 )
@@ -484,12 +494,15 @@ def _exercises() -> Section:
         "Exercises",
         (
             Text(
-                f"Kinds to choose from: {', '.join(KINDS)}. Start with the notch and the height; "
-                "keep the lean for a foot circle for students who are ahead."
+                "A set begins with the notch, the post length and a change of height; after them "
+                "comes every other kind, in an order that the set settles. For printed sheets you "
+                f"may choose: {', '.join(KINDS)}. Keep the lean for a foot circle for students who "
+                "are ahead."
             ),
             Text(
-                "What they ask is derived with a figure in notebook 03, the slot in notebook 06 "
-                "and the tipping load in notebook 07."
+                "Notebook 03 derives with figures what is asked of the posts. Moisture, movement "
+                "and the slot are in notebook 06, tipping in notebook 07, the tilt in notebook 11 "
+                "and the sight line in notebook 14."
             ),
         ),
     )
@@ -516,8 +529,8 @@ def _to_cut(display: Display) -> Section:
                 "folded into a square tube: it shows the corner that the flat takes off."
             ),
             Text(
-                "The flats are shallow here: a fine saw held level beside a block of the right "
-                "height marks them more accurately than a rule."
+                "The flats are too shallow to mark with a rule: a knife laid on a strip as thick "
+                "as they are deep marks all three at one height."
             ),
         ),
     )  # fmt: skip

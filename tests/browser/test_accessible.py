@@ -14,7 +14,7 @@ import pytest
 from tablekit.drawing.svg import svg_bytes
 from tablekit.packet.web import web_page
 from tests.browser.chromium import needs_chromium
-from tests.browser.places import NOTEBOOK, WIDTHS, app_page
+from tests.browser.places import NOTEBOOK, SLOW, WIDTHS, app_page
 from tests.browser.test_measuring import INCHES, MM, html
 from tests.packet.documents import document, drawn
 
@@ -29,6 +29,7 @@ if not AXE.is_file():
 
 TOP = "06-the-top-boards-movement-the-round-cut.ipynb"
 STANDING = "07-does-it-stand.ipynb"
+DERIVED, LEGS = "05-re-derive-a-dimension.ipynb", "14-a-stool-on-splayed-legs.ipynb"
 # Markup that ipywidgets or k3d makes, and gives us no way to add to: what axe says of it is listed
 # here, narrowly, so that anything of ours is still found. A rule with the selector of its elements.
 THEIRS = {"svg-img-alt": ".k3d-target svg"}  # what turns while k3d loads
@@ -90,6 +91,46 @@ def test_the_panels(browser, app, notebook):
     place = app_page(browser, app, notebook)
     assert violations(place.page, ".widget-vbox") == []
     place.page.close()
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("notebook", [DERIVED, LEGS])
+def test_a_whole_page_in_either_theme(browser, app, notebook, theme):
+    """The words of the lesson too: a link among them is found by more than its colour."""
+    page = browser.new_page()
+    page.goto(app)
+    page.goto(f"{app.partition('?')[0]}voila/render/{notebook}?theme={theme}", timeout=SLOW)
+    page.locator(".widget-vbox").first.wait_for(timeout=SLOW)
+    page.wait_for_timeout(3000)  # until the widgets below have come as well
+    assert violations(page, "body") == []
+    page.close()
+
+
+# Of the heads of folds, which axe leaves undecided: contrast by relative luminance (WCAG 2.2), the
+# background that of the nearest element that has one.
+HEADS = """() => {
+  const parts = text => text.match(/[\\d.]+/g).map(Number);
+  const light = ([r, g, b]) => [r, g, b].map(c => c / 255)
+    .map(c => c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, c, k) => sum + c * [0.2126, 0.7152, 0.0722][k], 0);
+  const behind = at => {
+    const found = parts(getComputedStyle(at).backgroundColor);
+    return found.length < 4 || found[3] > 0 ? found : behind(at.parentElement);
+  };
+  return [...document.querySelectorAll(".jupyter-widget-Collapse-header > span")].map(head => {
+    const [a, b] = [parts(getComputedStyle(head).color), behind(head)].map(light);
+    return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) }) }"""
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_the_head_of_a_fold_can_be_read(browser, app, theme):
+    page = browser.new_page()
+    page.goto(app)
+    page.goto(f"{app.partition('?')[0]}voila/render/{LEGS}?theme={theme}", timeout=SLOW)
+    page.locator(".jupyter-widget-Collapse-header").first.wait_for(timeout=SLOW)
+    contrasts = page.evaluate(HEADS)
+    assert len(contrasts) >= 5 and min(contrasts) >= 4.5  # WCAG 2.2, 1.4.3, level AA
+    page.close()
 
 
 def test_a_drawing_with_the_card_of_a_size_open_and_marked_as_old(browser, app):

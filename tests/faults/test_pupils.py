@@ -10,6 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from tablekit.teaching.checking import check
+from tablekit.teaching.exercises import exercise_set
+from tablekit.teaching.record import Record
 from tests.browser.served import QUICK, Served, notebook, serving
 
 if importlib.util.find_spec("voila") is None:
@@ -143,7 +146,18 @@ def closes_what_nobody_touches(server: Served, folder: Path) -> None:
     closed(server, one)
 
 
-def test_the_teachers_page_is_the_teachers(server):
+def answers(room: Path, name: str) -> Path:
+    """The record of a pupil who takes the offset for the notch, and then has one of two right."""
+    exercises = exercise_set("autumn", name, 2)
+    record = Record.begin("autumn", name, "mm", exercises)
+    for text in (f"{exercises[0].givens['axis_offset']:g} mm", exercises[0].answer_text):
+        record.add(0, text, check(exercises[0], text))
+    path = room / record.file_name
+    path.write_text(record.to_text(), encoding="utf-8")
+    return path
+
+
+def test_the_teachers_page_is_the_teachers(server, folder):
     token = server.teacher.split("token=")[1]
     assert token != server.token
     guesses = ("", server.pupil(), "tablekit-teacher=", f"tablekit-teacher={token}")
@@ -164,6 +178,12 @@ def test_the_teachers_page_is_the_teachers(server):
     assert status == 200 and f"<td>{number}</td>" in body and "<td>quick</td>" in body
     assert f"?token={server.token}" in body and f"/voila/render/{QUICK}" in body
     assert ("<svg" in body) == (importlib.util.find_spec("segno") is not None)
+    assert "Common mistakes" not in body  # nobody has answered yet
+    record = answers(folder / number, "<i>Linden</i>")
+    body = server.asked("/teacher", cookie=cookie.split(";")[0])[2]
+    assert "<td>&lt;i&gt;Linden&lt;/i&gt;</td>" in body and "<i>" not in body
+    assert "<td>1 of 2</td>" in body and "<td>answered axis offset</td>" in body
+    record.unlink()
     closed(server, pupil)
     log = server.log.read_text()
     assert token not in log and server.token not in log and "Traceback" not in log

@@ -27,7 +27,7 @@ def test_a_right_answer(panel: ExercisePanel) -> None:
     panel.answer.value = panel.current.answer_text
     panel.check.click()
     assert panel.verdict is not None and panel.verdict.right
-    assert "✓ right" in panel.told.value
+    assert "<b>✓ Right</b>: " in panel.told.value
 
 
 def test_an_answer_without_its_unit_or_with_tags_in_it(panel: ExercisePanel) -> None:
@@ -36,7 +36,7 @@ def test_an_answer_without_its_unit_or_with_tags_in_it(panel: ExercisePanel) -> 
     assert "<script>" not in panel.told.value
     panel.answer.value = ""
     panel.check.click()
-    assert panel.verdict.outcome == "unreadable" and "not read" in panel.told.value
+    assert panel.verdict.outcome == "unreadable" and "<b>△ Not read.</b> " in panel.told.value
 
 
 def test_a_mistake_is_named() -> None:
@@ -46,7 +46,7 @@ def test_a_mistake_is_named() -> None:
         panel.next.click()
     panel.answer.value = f"{panel.current.answer * 10:.6f} mm"
     assert panel.verdict is not None and panel.verdict.outcome == "mistake"
-    assert "not yet" in panel.told.value and "decimal point" in panel.told.value
+    assert "<b>✗ Not yet</b>. " in panel.told.value and "decimal point" in panel.told.value
 
 
 def test_hints_come_one_at_a_time_up_to_the_answer(panel: ExercisePanel) -> None:

@@ -406,6 +406,17 @@ def test_any_name_gets_a_question(kind: str) -> None:
         assert one.question
 
 
+def test_a_set_begins_with_what_the_first_lesson_explains() -> None:
+    """The plan for two hours names the notch, the post length and a change of height, in this
+    order; what comes after them is another for another seed."""
+    after = set()
+    for seed in range(20):
+        names = [one.name for one in exercise_set(seed, 1, 6)]
+        assert names[:3] == ["let-in", "post length", "height change"] and len(set(names)) == 6
+        after.add(tuple(names[3:]))
+    assert len(after) > 15
+
+
 def test_a_set_may_be_of_chosen_kinds() -> None:
     chosen = exercise_set(1, 1, 5, kinds=["let-in", "overhang"])
     assert {one.name for one in chosen} == {"let-in", "overhang"}

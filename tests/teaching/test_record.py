@@ -90,3 +90,18 @@ def test_a_class_at_a_glance(tmp_path) -> None:
 
 def test_a_class_of_no_records(tmp_path) -> None:
     assert "No records" in as_markdown(class_page(tmp_path))
+
+
+def test_pupils_stand_in_the_order_of_their_numbers(tmp_path) -> None:
+    folder = written(tmp_path, *(pupil(student, 1) for student in ("10", "Ash", "2", "9")))
+    assert [one.student for one in collected(folder)[0]] == ["2", "9", "10", "Ash"]
+    assert [row[0] for row in table(class_page(folder), "Pupils")] == ["2", "9", "10", "Ash"]
+
+
+def test_of_questions_that_all_had_right_in_the_end_the_one_wrong_at_first_is_the_harder(
+    tmp_path,
+) -> None:
+    page = class_page(written(tmp_path, *(pupil(one, 3, forget_cutter=True) for one in "12")))
+    first, *others = table(page, "Questions")
+    assert first[0] == "Where does the router go?" and first[1:] == ("2", "0", "2")
+    assert others and all(row[1:] == ("2", "2", "2") for row in others)
