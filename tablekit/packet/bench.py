@@ -236,7 +236,7 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         yield said_so
         yield from cuts
     elif found.layout is not None:
-        every = top_drawings(one, further=True)
+        every = top_drawings(one)
         drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in every}
         _, (*paragraphs,) = board_rows(found, sheet)
         beneath = [Text(paragraphs[0], close=True)]
