@@ -74,7 +74,7 @@ def parts(job: Design) -> Section | None:
         "pulled-apart",
         partial(lay_out_apart, pulling),
         said,
-        least=85.0,
+        least=75.0,
         text="beside",
     )
     return Section("The parts", (plate,), fresh=True)

@@ -90,6 +90,17 @@ class Clamping:
         return (*self.along, *self.across)
 
 
+@dataclass(frozen=True)
+class CaulLine:
+    """Cauls alike of a cut list: how many, mm, and what is glued up with them."""
+
+    count: int
+    length: float
+    depth: float
+    thickness: float
+    use: Literal["top", "posts"]
+
+
 def clamping(strips: Sequence[GluedStrip], sheet: Sheet) -> Clamping:
     """Clamps and cauls of one glue-up, from its sheet."""
     held, deep = clamps(sheet), sheet.number("caul_depth")

@@ -39,6 +39,7 @@ from tablekit.species import find_species
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
+    from tablekit.planning.clamping import CaulLine
     from tablekit.planning.fixing_plan import FixingPlan
 
     # How a top is got out of which boards.
@@ -100,6 +101,7 @@ class CutList:
     rack       wood of the rack that is used, m³
     waste      share of both that is cut away
     price      of the planks; None where one has no price
+    cauls      sawn for gluing up from any straight wood; in no volume and no weight
     """
 
     lines: tuple[CutLine, ...]
@@ -111,6 +113,7 @@ class CutList:
     rack: float
     waste: float
     price: float | None
+    cauls: tuple[CaulLine, ...] = ()
 
     def to_json(self) -> list[dict[str, Any]]:
         """The lines as plain data: mm, m³ and kg."""
@@ -154,6 +157,12 @@ class CutList:
             rows.writerow(
                 [line.part, line.count, *sizes, line.wood, line.grain, bulk, mass, line.note]
             )
+        for caul in self.cauls:
+            size = [f"{n * per_mm:.{places}f}" for n in (caul.length, caul.depth, caul.thickness)]
+            rows.writerow(
+                [f"caul, {caul.use}", caul.count, *size, *size, "any straight wood",
+                 "along the length", "", "", "for gluing up, not part of the piece"]
+            )  # fmt: skip
         return written.getvalue()
 
     def to_buy_json(self) -> dict[str, Any]:
@@ -175,6 +184,11 @@ class CutList:
                     "spare": tidy(lane.spare),
                 }
                 for lane in cut.lanes
+            ],
+            "cauls": [
+                {name: tidy(one) if isinstance(one, float) else one
+                 for name, one in asdict(caul).items()}
+                for caul in self.cauls
             ],
             "proved": None if cut is None else cut.proved,
             "short": self.short,
@@ -230,6 +244,7 @@ def cut_list(
     fixing: FixingPlan | None = None,
     count: int = 1,
     further: Sequence[Laid] = (),
+    cauls: Sequence[CaulLine] = (),
 ) -> CutList:
     """The parts of a piece, or of several alike, and what they are got out of.
 
@@ -241,6 +256,7 @@ def cut_list(
     count            how many pieces are made
     further          layouts of the tops after the first, each with the rack that it is cut from;
                      a top without one is a panel
+    cauls            for gluing up
     """
     posts = _posts(sheet, wood, count)
     tops = [] if layout is None else [(layout, boards), *further]
@@ -254,7 +270,7 @@ def cut_list(
     waste = _waste().solve(made).number("wood_waste")
     return CutList(
         tuple(lines), tuple(fittings(sheet, fixing, count)), cut, short, bought, _feet(bought),
-        rack, waste, None if cut is None else cut.price,
+        rack, waste, None if cut is None else cut.price, tuple(cauls),
     )  # fmt: skip
 
 

@@ -266,7 +266,9 @@ def test_stages_of_a_brief_in_json_and_in_the_order_of_work() -> None:
                 half = strip["length_needed"] / 2
                 assert caul["count"] == (2 if caul["where"] == "across" else 1)
                 reach = 0 if caul["where"] == "across" else caul["length"] / 2
-                assert half - abs(caul["place"]) - reach == pytest.approx(caul["from_end"], abs=1e-6)
+                assert half - abs(caul["place"]) - reach == pytest.approx(
+                    caul["from_end"], abs=1e-6
+                )
     assert any(c["where"] == "across" for one in stages for up in one["glue_ups"]
                for c in up["cauls"])  # fmt: skip
     assert data["top_joints"]["stages"] == [one["joints"] for one in stages]
