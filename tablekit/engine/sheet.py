@@ -410,18 +410,22 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     def beyond(bound: float) -> str:
         return _beyond(number, bound, value.quantity, style)
 
+    # What fails is said with the limit that it breaks, which is not that of a caution.
     if low is not None and number < low - slack:
         bad = tolerable_low is not None and number < tolerable_low - slack
-        said = f"{beyond(low)}, less than {text(low)}. {requirement.said_low}"
+        broken = tolerable_low if tolerable_low is not None and bad else low
+        said = f"{beyond(broken)}, less than {text(broken)}. {requirement.said_low}"
         return result(
-            "fail" if bad else "caution", low, said, requirement.mend_low or requirement.too_low
+            "fail" if bad else "caution", broken, said, requirement.mend_low or requirement.too_low
         )
     if high is not None and number > high + slack:
         bad = tolerable_high is not None and number > tolerable_high + slack
-        said = f"{beyond(high)}, more than {text(high)}. {requirement.said_high}"
+        broken = tolerable_high if tolerable_high is not None and bad else high
+        said = f"{beyond(broken)}, more than {text(broken)}. {requirement.said_high}"
         return result(
-            "fail" if bad else "caution", high, said, requirement.mend_high or requirement.too_high
-        )
+            "fail" if bad else "caution", broken, said,
+            requirement.mend_high or requirement.too_high,
+        )  # fmt: skip
     bounds = [bound for bound in (low, high) if bound is not None]
     limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
     return result("pass", limit, f"{text(number)}. {requirement.fine}")

@@ -17,7 +17,16 @@ from tablekit.engine.network import Network
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, shop_up, times
+from tablekit.engine.shop import (
+    ShopStyle,
+    plain_up,
+    shop_down,
+    shop_text,
+    shop_text_down,
+    shop_text_up,
+    shop_up,
+    times,
+)
 from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
@@ -388,24 +397,31 @@ def _strips(
         thick = getattr(board, "thickness", None) or thickness
         length = shop_up(strip.length_needed, sheet.shop_style)
         finished = Size(length, strip.width, thickness)
-        rough = Size(length, _widest(board, strip), thick)
+        narrow, wide = _width_there(board, strip, sheet.shop_style)
+        rough = Size(length, narrow, thick)
         own = getattr(board, "species", None) or wood
         called = layout.source(strip).called
         called = called if strip.board.startswith("board ") else f"board {called}"
         yield _line(
             f"{top}, strip {number}", 1, finished, rough, sheet, own,
-            f"from {called}",
+            f"from {called}" + (f", which tapers there from {wide} wide" if wide else ""),
             _density(sheet, own), strip.board,
         )  # fmt: skip
 
 
-def _widest(board: RackBoard, strip: Strip) -> float:
-    """Width of a board where a strip is cut from it, at the wider end, mm."""
+def _width_there(board: RackBoard, strip: Strip, style: ShopStyle) -> tuple[float, str]:
+    """Width of a board where a strip is cut from it, mm: what can be sawn from end to end; and of
+    one that tapers, how wide it is at its wider end."""
     far = far_width_of(board)
-    return max(
-        float(width_there(board.width, far, board.length, place))
-        for place in (strip.start, strip.end)
+    wide, narrow = (
+        most(
+            float(width_there(board.width, far, board.length, x)) for x in (strip.start, strip.end)
+        )
+        for most in (max, min)
     )
+    if wide - narrow < 1e-9:
+        return wide, ""
+    return shop_down(narrow, style), shop_text_down(wide, style)
 
 
 def _from_rack(sheet: Sheet, layout: BoardLayout, boards: Sequence[RackBoard]) -> float:
