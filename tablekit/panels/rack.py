@@ -67,7 +67,8 @@ class BoardRow:
             key: widgets.Text(
                 description=FLAW_WORDS[key], value=texts.get(key, ""), placeholder=HINTS[key],
                 continuous_update=False, tooltip=f"{FLAW_WORDS[key]}, of this board",
-                style={"description_width": "initial"}, layout={"width": FLAW_WIDTHS[key]},
+                style={"description_width": "initial"},
+                layout={"width": FLAW_WIDTHS[key], "max_width": "100%"},
             )
             for key in FLAWS
         }  # fmt: skip
