@@ -26,8 +26,9 @@ GIVEN = (
 
 
 def assumed() -> dict[str, str]:
-    """What is assumed of quantities, as text, where it is a plain number."""
-    found = {}
+    """What is assumed of quantities, as text, where it is a plain number; all of it where that
+    depends on the wood or the work."""
+    found: dict[str, list[str]] = {}
     for one in declared():
         assumption = one.relation
         if not isinstance(assumption, Assumption) or assumption.quantity is None:
@@ -35,17 +36,19 @@ def assumed() -> dict[str, str]:
         quantity, value = assumption.quantity, assumption.value
         if value.is_number:
             number = quantity.from_si(float(value))
-            found[quantity.name] = (
-                duration_text(60 * number) if quantity.unit == "min"
-                else figures_text(number, quantity.unit, ShopStyle(), 3)
-            )  # fmt: skip
+            said = figures_text(number, quantity.unit, ShopStyle(), 3)
+            if quantity.unit == "min":
+                said = duration_text(60 * number)
+            if said not in (others := found.setdefault(quantity.name, [])):
+                others.append(said)
     constants = {
         "saw_kerf": cut_list.SAW_KERF, "plank_ends": cut_list.PLANK_ENDS,
         "cutter_width": notch_cutting.CUTTER, "least_overlap": notch_cutting.LEAST_OVERLAP,
         "base_width": notch_cutting.BASE_WIDTH, "pivot_margin": trammel_plan.PIVOT_MARGIN,
         "pivot_clearance": trammel_plan.PIVOT_CLEARANCE,
     }  # fmt: skip
-    return found | {name: f"{number:g} mm" for name, number in constants.items()}
+    texts = {name: " or ".join(several) for name, several in found.items()}
+    return texts | {name: f"{number:g} mm" for name, number in constants.items()}
 
 
 def rows() -> Iterator[str]:

@@ -25,6 +25,8 @@ from tablekit.brief.section import (
     values,
 )
 from tablekit.brief.text import as_written
+from tablekit.engine.shop import ShopStyle, shop_text
+from tablekit.engine.trouble import DesignError
 from tablekit.planning.board_layout import Zone
 from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import edges
@@ -268,16 +270,37 @@ def read_top(section: BriefSection | None, boards: Sequence[Board]) -> Top:
 
 
 def typed_board(texts: Mapping[str, str], number: int) -> Board:
-    """The board that one line of a form says; an empty count is one, an empty price none.
+    """The board that one line of a form says; an empty count is one, an empty price none. Zones to
+    avoid are typed in a row, "300 mm to 380 mm, 1 m to 1.1 m".
 
     Raises DesignError with all that is wrong."""
-    keys = [key for key in BOARD_KEYS if key.name in texts and key.name not in ("price", "avoid")]
-    with typed_in(_filled(texts), "boards", number - 1) as section:
+    keys = [key for key in BOARD_KEYS if key.name in texts and key.name != "price"]
+    filled: dict[str, Any] = _filled(texts)
+    if "avoid" in filled:
+        filled["avoid"] = [_typed_zone(one) for one in filled["avoid"].split(",")]
+    with typed_in(filled, "boards", number - 1) as section:
         found = values(section, keys)
         price = section.measure("price", PRICE)  # a text here, a number in a brief
     found["name"] = found["name"] or f"board {number}"
     found["count"] = int(found["count"] or 1)
     return Board(**found, price=None if price is None else float(price))
+
+
+def _typed_zone(text: str) -> dict[str, str]:
+    """Where a zone that is typed begins and ends. Raises DesignError where it does not say both."""
+    start, between, end = text.partition(" to ")
+    if not between:
+        raise DesignError(f'avoid "{text.strip()}": write from where to where, "300 mm to 380 mm"')
+    return {"from": start.strip(), "to": end.strip()}
+
+
+def zones_text(zones: Sequence[Zone], style: ShopStyle) -> str:
+    """Zones as they are typed into a form."""
+
+    def place(number: float) -> str:
+        return getattr(number, "text", "") or shop_text(number, "mm", style)
+
+    return ", ".join(f"{place(one.start)} to {place(one.end)}" for one in zones)
 
 
 def typed_top(texts: Mapping[str, str], top: Top) -> Top:

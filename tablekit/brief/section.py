@@ -384,7 +384,7 @@ class BriefSection:
 
 
 @contextmanager
-def typed_in(table: Mapping[str, str], *place: str | int) -> Iterator[BriefSection]:
+def typed_in(table: Mapping[str, Any], *place: str | int) -> Iterator[BriefSection]:
     """A section that was typed into a form and stands in no file.
 
     Raises DesignError at the end, with all that was found wrong with it."""

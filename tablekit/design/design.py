@@ -16,6 +16,7 @@ from tablekit.design.shop_plans import (
     joints,
     order,
     parts,
+    post_glue,
     price,
     shop_jigs,
     surface,
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
     from tablekit.planning.levelness import Levelling
     from tablekit.planning.mending import AsMade
     from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.post_glue import PostGlueUp
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote
     from tablekit.planning.sitters import Sitters
@@ -217,6 +219,11 @@ class Design:
         return joints(self.brief, self.sheet, self.boards)
 
     @cached_property
+    def post_glue(self) -> PostGlueUp | None:
+        """How each post is glued up from laminations; None where it is in one piece."""
+        return post_glue(self.brief, self.sheet)
+
+    @cached_property
     def trammel(self) -> TrammelPlan | None:
         """Cutting the top round; None where the sheet lacks a number for it."""
         return trammel_plan(self.sheet)
@@ -252,13 +259,17 @@ class Design:
     @cached_property
     def cut_list(self) -> CutList:
         """Parts, and what they are got out of."""
-        return parts(self.brief, self.sheet, self._laid_out, self.fixing)
+        stagings = [one.joints.staging for one in self.laid if one.joints is not None]
+        from tablekit.planning.post_glue import cauls_needed
+
+        cauls = cauls_needed([one for one in stagings if one is not None], self.post_glue)
+        return parts(self.brief, self.sheet, self._laid_out, self.fixing, cauls)
 
     @cached_property
     def order(self) -> WorkOrder:
         """The order of work."""
         glued = [one.joints for one in self.laid if one.joints is not None]
-        return order(self.brief, self.sheet, glued, self.surface, self.edge)
+        return order(self.brief, self.sheet, glued, self.surface, self.edge, self.post_glue)
 
     @cached_property
     def tools(self) -> Tools:

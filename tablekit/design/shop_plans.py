@@ -35,11 +35,13 @@ if TYPE_CHECKING:
     from tablekit.brief import Brief
     from tablekit.design.top_boards import TopBoards
     from tablekit.engine.sheet import Sheet
+    from tablekit.planning.clamping import CaulLine
     from tablekit.planning.cut_list import CutList, Laid
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.fixing_plan import FixingPlan
     from tablekit.planning.jigs import Jigs
     from tablekit.planning.notch_cutting import Tools
+    from tablekit.planning.post_glue import PostGlueUp
     from tablekit.planning.post_text import PostWork
     from tablekit.planning.quoting import Quote, QuoteTerms
     from tablekit.planning.surface import SurfacePlan
@@ -119,15 +121,32 @@ def surface(brief: Brief, sheet: Sheet) -> SurfacePlan | None:
         raise _asked_for(trouble, "finishing") from None
 
 
+def post_glue(brief: Brief, sheet: Sheet) -> PostGlueUp | None:
+    """How each post is glued up from laminations; None where it is in one piece.
+
+    Raises DesignError where what [workshop] asks of it cannot all be had.
+    """
+    from tablekit.planning.post_glue import post_glue_up
+
+    wood = brief.wood.species
+    kind: GluedWood = "" if not wood else "softwood" if is_softwood(wood) else "hardwood"
+    try:
+        return post_glue_up(sheet, wishes_for(GLUE, brief.workshop), kind)
+    except DesignError as trouble:
+        raise _asked_for(trouble, "gluing up the posts") from None
+
+
 def parts(
     brief: Brief,
     sheet: Sheet,
     tops: Sequence[Laid],
     fixing: FixingPlan | None,
+    cauls: Sequence[CaulLine] = (),
 ) -> CutList:
     """Every part and what it is got out of.
 
-    tops  how each top that is laid out is got out of which rack
+    tops   how each top that is laid out is got out of which rack
+    cauls  what is sawn for gluing up
     Raises DesignError where what [workshop] says of saw and planks cannot be.
     """
     from tablekit.planning.cut_list import PLANK_ENDS, SAW_KERF, cut_list
@@ -146,6 +165,7 @@ def parts(
             fixing=fixing,
             count=brief.count,
             further=tops[1:],
+            cauls=cauls,
         )
     except DesignError as trouble:
         raise _asked_for(trouble, "the cut list") from None
@@ -153,7 +173,7 @@ def parts(
 
 def order(
     brief: Brief, sheet: Sheet, glued: Sequence[TopJoints], finish: SurfacePlan | None,
-    edge: EdgePlan | None,
+    edge: EdgePlan | None, post: PostGlueUp | None,
 ) -> WorkOrder:  # fmt: skip
     """The order of work of all the pieces.
 
@@ -164,7 +184,9 @@ def order(
     grades = {} if finish is None else {"grades": len(finish.papers)}
     try:
         days = wishes_for(DAYS, brief.workshop)
-        return piece_order(sheet, glued, wishes=days, edge=edge, pieces=brief.count, **grades)
+        return piece_order(
+            sheet, glued, wishes=days, edge=edge, pieces=brief.count, post=post, **grades
+        )
     except DesignError as trouble:
         raise _asked_for(trouble, "the order of work") from None
 

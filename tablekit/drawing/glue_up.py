@@ -1,19 +1,15 @@
-"""The glue-up from above: strips faint; over them tenons, clamps, and the rim's bad quarters.
+"""The glue-up from above: where the tenons lie, then each glue-up in its clamps.
 
 Every number comes from `planning/top_joints.py`; only places on the paper are found here.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
-from math import cos, radians, sin
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from tablekit.drawing import style
 from tablekit.drawing.board_layout import (
@@ -25,46 +21,44 @@ from tablekit.drawing.board_layout import (
     spread,
 )
 from tablekit.drawing.board_table import table
-from tablekit.drawing.general import Layout, LiveDrawing
+from tablekit.drawing.general import INSET, Layout, LiveDrawing
 from tablekit.drawing.ink import Ink, Label, Point, ring
 from tablekit.drawing.style import A4, Paper
-from tablekit.engine.shop import area_text, duration_text, shop_text, times
+from tablekit.engine.shop import area_text, duration_text
 from tablekit.engine.wording import listed
-from tablekit.planning.glue_up import Caul, across, cross_cauls, edge_cauls, strips_used
+from tablekit.planning.clamping import Clamp, across, cauls_text
+from tablekit.planning.glue_up import strips_used
 from tablekit.planning.surface import glue_text
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import Strip
-    from tablekit.planning.glue_stages import Stage
-    from tablekit.planning.glue_up import Clamp
+    from tablekit.planning.glue_stages import GlueUp, Stage
     from tablekit.planning.tenons import JointTenons
     from tablekit.planning.top_joints import TopJoints
 
-WHAT = "Glue-up from above. Clamp bars above solid, below dashed; sizes from the centre line"
+WHAT = (
+    "Glue-up from above. Thick: joints to be glued. Clamp bars above solid, below dashed. Sizes "
+    "from the centre line, alike either way"
+)
 HEADS = ("joint", "from centre", "tenons from the centre line")
+JOINTS, CLAMPS = "Joints and tenons", "Clamps and cauls"
 PAST_CAUL = 1.5  # from the caul to the end of a clamp's bar
 JAW = 2.2  # half the height of a clamp's jaw
-# Of the sixty points of an arc: where the arrow stands, and where the word may, the best first.
-PLATES_AT = (30, 26, 34, 22, 38, 18, 14, 10, 6)
-ARC_OFF = 1.7  # arc outside the rim
-STAGE_GAP, STAGE_LINE = 5.0, 4.2
-STAGE_WIDE, STAGE_LEAST = 26.0, 24.0  # of one stage on the paper, at the most and at the least
-AGAINST, NO_TENON = "against", "no tenon"
+APART = 6.0  # between figures
+TITLE_OFF = 4.0  # of a figure, above it
+TABLE_SHARE = 0.55  # of a sheet on which the table stands beside the figures, at the most theirs
+NO_TENON = "no tenon"
+ENDLESS = 1e6
 
 
 @dataclass(frozen=True)
 class GlueUpSubject:
-    """A layout and what joins its strips.
-
-    further  whether it is a further top of a lot, beside which what holds for every top is left out
-    """
+    """A layout and what joins its strips."""
 
     it: LayoutSubject
     joints: TopJoints
-    further: bool = False
 
     @property
     def strips(self) -> list[Strip]:
@@ -72,21 +66,11 @@ class GlueUpSubject:
         return strips_used(self.it.layout)
 
     @property
-    def caul(self) -> float:
-        """How deep the cauls are, mm."""
-        return self.joints.glue.number("caul_depth") if self.joints.glue else 0.0
-
-    @property
-    def along(self) -> list[Caul]:
-        """The cauls along the edges."""
-        deep = self.caul
-        return edge_cauls(self.strips, self.joints.clamps, deep) if deep > 0 else []
-
-    @property
-    def across(self) -> list[Caul]:
-        """The cauls across the joints; a pair at each place."""
-        deep = self.caul
-        return cross_cauls(self.strips, self.joints.clamps, deep) if deep > 0 else []
+    def glue_ups(self) -> list[tuple[Stage, GlueUp]]:
+        """Each glue-up with its stage; none where no order of gluing does."""
+        staging = self.joints.staging
+        stages = staging.stages if staging is not None else ()
+        return [(stage, up) for stage in stages for up in stage.glue_ups]
 
 
 def draw_glue_up(
@@ -102,35 +86,47 @@ class GlueUpDrawing(LiveDrawing[GlueUpSubject]):
     """The artists of one glue-up."""
 
     def laid_out(self, it: GlueUpSubject) -> Layout:
-        """The panel in its clamps and the table of the joints."""
+        """The figures and the table of the joints."""
         return lay_out_glue_up(it, self.paper)
 
 
 def lay_out_glue_up(it: GlueUpSubject, paper: Paper) -> Layout:
-    """View and table at the largest scale that fits. Raises ValueError when none does."""
-    return arrange(it.it, paper, WHAT, "glue-up", partial(view, it), partial(_joint_table, it))
+    """Figures and table at the largest scale that fits; of more glue-ups than a sheet has room for
+    only what is said of them. Raises ValueError when none does."""
+    room = paper.width - 2 * (paper.margin + (INSET if paper.with_text else 0.0))
+    if paper.arrangement == "beside":
+        room *= TABLE_SHARE
+    for held in (it.glue_ups, []):
+        drawn = partial(view, it, width=room, held=held)
+        try:
+            return arrange(it.it, paper, WHAT, "glue-up", drawn, partial(_said, it))
+        except ValueError:
+            if not held:
+                raise
+    raise AssertionError
 
 
-# --- the table ------------------------------------------------------------------------------------
+# --- what is said --------------------------------------------------------------------------------
 
 
-def _joint_table(it: GlueUpSubject, width: float, height: float) -> Ink | None:
+def _said(it: GlueUpSubject, width: float, height: float) -> Ink | None:
+    return table((), (), sentences(it), width, height)
+
+
+def _joint_table(it: GlueUpSubject, width: float, height: float) -> Ink:
+    """Joints and tenons, about the level of a centre line; higher than `height` where need be."""
     # Joints as far to the left as to the right of the centre share a row.
     shared: dict[tuple[str, str], list[str]] = {}
     for (left, right), one in zip(pairwise(it.joints.numbers), it.joints.tenons, strict=True):
         row = (it.it.text(abs(one.offset)), places_text(it, one))
         shared.setdefault(row, []).append(f"{left}–{right}")
     rows = [(", ".join(names), *row) for row, names in shared.items()]
-    small = stages_drawn(it, width)
-    room = height if small is None else height - small.box().height - STAGE_GAP
-    if room <= 0:
-        return None
-    below = table(HEADS, rows, sentences(it), width, room, named=(2,))
-    if small is None or below is None:
-        return below
-    box, seen = below.box(), small.box()
-    below.add(small.moved(box.left - seen.left, box.low - STAGE_GAP - seen.high))
-    return below
+    ink = table(HEADS, rows, (), width, height, named=(2,))
+    if ink is None:
+        ink = table(HEADS, rows, (), ENDLESS, ENDLESS, named=(2,))
+        assert ink is not None
+    box = ink.box()
+    return ink.moved(-box.left, -(box.high + box.low) / 2)
 
 
 def places_text(it: GlueUpSubject, one: JointTenons) -> str:
@@ -142,51 +138,41 @@ def places_text(it: GlueUpSubject, one: JointTenons) -> str:
 
 
 def sentences(it: GlueUpSubject) -> list[str]:
-    """What the table leaves unsaid: tenons, clamps, glue, goes, and the rim."""
+    """What figures and table leave unsaid: tenons, clamps, cauls, glue and times."""
     joints, sheet = it.joints, it.joints.glue
-    found = []
-    if sheet is not None:
-        size = f"{it.it.text(joints.tenon_width)} × {it.it.text(2 * joints.tenon_reach)}"
-        size += f" × {it.it.text(sheet.number('tenon_thickness'))}"
+    if sheet is None:
+        return ["A single board: there is no joint to be glued."]
+    found, text = [], it.it.text
+    if any(one.places for one in joints.tenons):
+        wide, long = text(joints.tenon_width), text(2 * joints.tenon_reach)
         found.append(
-            f"Tenons {size}, half in each strip. {sheet.shop('clamp_count')} clamps, "
-            f"{sheet.shop('clamp_pitch')} apart, {sheet.shop('force_per_clamp')} each. "
-            "Pressure spreads at 45°."
+            f"Loose tenons {wide} × {long} × {text(sheet.number('tenon_thickness'))}, of a hard "
+            "wood, grain across the joint (common practice, no source). Work every mortise from "
+            f"the upper face: {text(sheet.number('tenon_cheek'))} of wood above it."
         )
-        found += cauls_text(it, sheet)
+    if any(up.held.cauls for _, up in it.glue_ups):
+        size = f"{text(sheet.number('caul_depth'))} × {text(sheet.number('top_thickness'))}"
         found.append(
-            f"Glue for {area_text(sheet.number('glue_area'), it.it.style)} of joint: "
-            f"{glue_text(sheet.number('glue_volume'), it.it.style)}, spread "
-            f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
+            f"Cauls, grey, {size}, taped where they meet glue: along each edge as long as it is, "
+            "across in pairs, one above and one below (common practice, no source)."
         )
-    if it.further:
-        return found
+    found += [_glue_up_text(it, stage, up) for stage, up in it.glue_ups]
     found.append(
-        f"Rim, routed later: in the quarters marked “{AGAINST}” the router cuts against the grain, "
-        "so take light cuts there. The trammel page shows the direction."
+        f"Glue for {area_text(sheet.number('glue_area'), it.it.style)} of joint: "
+        f"{glue_text(sheet.number('glue_volume'), it.it.style)}, spread "
+        f"{sheet.shop('glue_film')} thick. {goes_text(it)}"
     )
     return found
 
 
-def cauls_text(it: GlueUpSubject, sheet: Sheet) -> list[str]:
-    """How many cauls there are, and their sizes."""
-
-    def each(cauls: Sequence[Caul]) -> str:
-        count = Counter(it.it.text(caul.length) for caul in cauls)
-        one = [
-            f"{many}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}" * (many > 1) + long
-            for long, many in count.items()
-        ]
-        return f"{listed(one)} long"
-
-    if not it.along:
-        return []
-    size = times(sheet.shop("caul_depth"), sheet.shop("top_thickness"))
-    text = f"Cauls, grey, {size}, taped where they meet glue: along the edges {each(it.along)}"
-    if pairs := it.across:
-        level = "one above and one below at each place, to keep the strips level"
-        text += f"; across {each([*pairs, *pairs])}, {level} (common practice, no source)"
-    return [f"{text}."]
+def _glue_up_text(it: GlueUpSubject, stage: Stage, up: GlueUp) -> str:
+    """One glue-up: its clamps, and where its cauls lie."""
+    text, numbers = it.it.text, it.joints.numbers
+    name = f"{up.words(numbers)}: " if len(it.glue_ups) > 1 else ""
+    apart = f" {text(up.sheet.number('clamp_pitch'))} apart" if up.clamps > 1 else ""
+    opening = text(stage.sheet.number("clamp_opening"))
+    clamps = f"{name}{up.clamps} clamps{apart}, open to {opening}."
+    return f"{clamps} {cauls_text(up.held, numbers, text)}".rstrip()
 
 
 def goes_text(it: GlueUpSubject) -> str:
@@ -200,64 +186,57 @@ def goes_text(it: GlueUpSubject) -> str:
         joints = "the one joint" if stages[0] == 1 else f"all {stages[0]} joints"
         return f"One stage: {joints}, spread and clamped within {open_time}. {held}."
     side = "each glue-up" if max(len(one.glue_ups) for one in staging.stages) > 1 else "each"
-    fewest = " No order needs fewer." if staging.least else ""
     return (
         f"{len(stages)} stages, of {listed(stages)} joints, {side} spread and clamped within "
-        f"{open_time}.{fewest} {held}; a panel dries fully before it is glued again."
+        f"{open_time}. {held}; a panel dries fully before it is glued again."
     )
 
 
-def stages_drawn(it: GlueUpSubject, width: float) -> Ink | None:
-    """The stages side by side, small: what is in clamps, its wet joints thick; None where there is
-    but one, or where they are too many for the width."""
-    staging = it.joints.staging
-    if staging is None or len(staging.stages) < 2:
-        return None
-    row, count = staging.row, len(staging.stages)
-    each = (width - (count - 1) * STAGE_GAP) / count
-    scale = min(STAGE_WIDE, each) / row.width(0, len(row.lengths) - 1)
-    if each < STAGE_LEAST:
-        return None
-    ink = Ink()
-    for number, stage in enumerate(staging.stages):
-        _stage(ink, it, stage, number * (each + STAGE_GAP), scale, each)
+# --- the figures ----------------------------------------------------------------------------------
+
+
+def view(
+    it: GlueUpSubject, scale: float, held: Sequence[tuple[Stage, GlueUp]], width: float = ENDLESS
+) -> Ink:
+    """Figures of the joints and of the glue-ups `held`, and the table, in rows no wider than
+    `width`, mm on the paper, where that can be: each row about one centre line."""
+    joints = joints_figure(it, scale)
+    ups = [clamps_figure(it, stage, up, scale) for stage, up in held]
+    listing = [_joint_table(it, width, joints.box().height)] if it.joints.tenons else []
+    orders = [[joints, *listing, *ups], [joints, *ups, *listing]]
+    return min((_in_rows(one, width) for one in orders), key=lambda ink: ink.box().height)
+
+
+def _in_rows(figures: Sequence[Ink], width: float) -> Ink:
+    rows: list[list[Ink]] = []
+    room = 0.0
+    for figure in figures:
+        room -= figure.box().width + APART
+        if room < 0 or not rows:
+            rows.append([])
+            room = width - figure.box().width
+        rows[-1].append(figure)
+    ink, low = Ink(), 0.0
+    for row in rows:
+        boxes = [figure.box() for figure in row]
+        high, deep = max(box.high for box in boxes), min(box.low for box in boxes)
+        left = -(sum(box.width for box in boxes) + APART * (len(row) - 1)) / 2
+        for figure, box in zip(row, boxes, strict=True):
+            ink.add(figure.moved(left - box.left, low - high))
+            left += box.width + APART
+        low += deep - high - APART
     return ink
 
 
-def _stage(
-    ink: Ink, it: GlueUpSubject, stage: Stage, left: float, scale: float, wide: float
-) -> None:
-    """One stage, its upper edge at 0: heading, then the strips that are in clamps."""
-    assert it.joints.staging is not None
-    row = it.joints.staging.row
-    lines = (
-        f"Stage {stage.number}: {stage.words(it.joints.numbers)}",
-        f"{stage.clamps} clamps, {shop_text(stage.minutes, 'min', it.it.style)}",
-    )
-    for number, line in enumerate(lines):
-        text = style.fitted(line, wide)
-        colour = style.FAINT if number else style.INK
-        ink.labels.append(Label(text, left, -number * STAGE_LINE - 2.2, "left", colour=colour))
-    middle = -len(lines) * STAGE_LINE - 3.0 - max(row.lengths) / 2 * scale
-    start = left - row.edges[0] * scale
-    for up in stage.glue_ups:
-        for strip in range(up.joining.first, up.joining.last + 1):
-            low, high = (start + row.edges[strip + k] * scale for k in (0, 1))
-            half = row.lengths[strip] / 2 * scale
-            corners = [(low, middle - half), (high, middle - half), (high, middle + half),
-                       (low, middle + half)]  # fmt: skip
-            ink.areas.append((corners, style.POST_TONES[0]))
-            ink.line("thin", *corners, corners[0])
-        for joint in up.joining.wet:
-            x, half = start + row.edges[joint + 1] * scale, row.joints[joint] / 2 * scale
-            ink.line("visible", (x, middle - half), (x, middle + half))
+def _titled(ink: Ink, title: str) -> Ink:
+    """A figure with its title above its left edge."""
+    box = ink.box()
+    ink.labels.append(Label(title, box.left, box.high + TITLE_OFF, "left"))
+    return ink
 
 
-# --- the view -------------------------------------------------------------------------------------
-
-
-def view(it: GlueUpSubject, scale: float) -> Ink:
-    """The panel about its centre mark, with all that is put to it, mm on the paper."""
+def joints_figure(it: GlueUpSubject, scale: float) -> Ink:
+    """The strips about the centre mark and the tenons in their joints."""
     ink, strips = Ink(), it.strips
     for number, strip in enumerate(strips):
         corners = _corners(strip, scale)
@@ -268,16 +247,37 @@ def view(it: GlueUpSubject, scale: float) -> Ink:
     past = it.it.layout.diameter / 2 * scale + CENTRE_PAST
     ink.line("centre", (0.0, -past), (0.0, past))
     ink.line("centre", (-past, 0.0), (past, 0.0))
-    _cauls(ink, it, scale)
-    for clamp in it.joints.clamps:
-        _clamp(ink, it, clamp, strips, scale)
-    _clamp_places(ink, it, strips, scale)
     for number, one in enumerate(it.joints.tenons):
         _tenons(ink, it, one, scale, number)
     badges(ink, strips, scale, it.joints.numbers[0], radius)
-    for arc in it.joints.against_grain:
-        _arc(ink, arc, radius + ARC_OFF)
-    return ink
+    return _titled(ink, JOINTS)
+
+
+def clamps_figure(it: GlueUpSubject, stage: Stage, up: GlueUp, scale: float) -> Ink:
+    """One glue-up: the strips that it holds, its wet joints thick, its cauls and its clamps."""
+    ink, one = Ink(), up.joining
+    strips = it.strips[one.first : one.last + 1]
+    for strip in strips:
+        corners = _corners(strip, scale)
+        ink.line("thin", *corners, corners[0])
+    for joint in one.wet:
+        left, right = strips[joint - one.first : joint - one.first + 2]
+        x, half = left.right * scale, min(left.length_needed, right.length_needed) / 2 * scale
+        ink.line("visible", (x, -half), (x, half))
+    for caul in (*up.held.across, *up.held.along):
+        corners = _box(caul.left, caul.right, caul.low, caul.high, scale)
+        ink.areas.append((corners, style.TOP_TONE))
+        ink.line("thin", *corners, corners[0])
+    for clamp in up.held.clamps:
+        _clamp(ink, up, clamp, scale)
+    past = up.held.caul_depth * scale + CENTRE_PAST
+    ink.line("centre", (strips[0].left * scale - past, 0.0), (strips[-1].right * scale + past, 0.0))
+    badges(ink, strips, scale, it.joints.numbers[one.first], it.it.layout.diameter * scale)
+    _clamp_places(ink, it, up, scale)
+    _caul_places(ink, it, up, scale)
+    if len(it.glue_ups) == 1:
+        return _titled(ink, CLAMPS)
+    return _titled(ink, f"Stage {stage.number}: {up.words(it.joints.numbers)}")
 
 
 def _corners(strip: Strip, scale: float) -> list[Point]:
@@ -286,59 +286,66 @@ def _corners(strip: Strip, scale: float) -> list[Point]:
     return [(left, -half), (right, -half), (right, half), (left, half)]
 
 
-def _cauls(ink: Ink, it: GlueUpSubject, scale: float) -> None:
-    """The cauls along the edges and across."""
-    for caul in (*it.across, *it.along):
-        left, right, low, high = (
-            at * scale for at in (caul.left, caul.right, caul.low, caul.high)
-        )  # fmt: skip
-        corners = [(left, low), (right, low), (right, high), (left, high)]
-        ink.areas.append((corners, style.TOP_TONE))
-        ink.line("thin", *corners, corners[0])
+def _box(left: float, right: float, low: float, high: float, scale: float) -> list[Point]:
+    left, right, low, high = (at * scale for at in (left, right, low, high))
+    return [(left, low), (right, low), (right, high), (left, high)]
 
 
-def _clamp(
-    ink: Ink, it: GlueUpSubject, clamp: Clamp, strips: Sequence[Strip], scale: float
-) -> None:
-    """Bar and jaws of one clamp, and how its pressure spreads to the first joint."""
-    held, y = across(strips, clamp.place), clamp.place * scale
-    deep, pen = it.caul * scale, "visible" if clamp.above else "hidden"
-    left, right = held[0].left * scale - deep, held[-1].right * scale + deep
+def _clamp(ink: Ink, up: GlueUp, clamp: Clamp, scale: float) -> None:
+    """Bar and jaws of one clamp."""
+    left, right, y = *_jaws(up, clamp, scale), clamp.place * scale
+    pen = "visible" if clamp.above else "hidden"
     ink.line(pen, (left - PAST_CAUL, y), (right + PAST_CAUL, y))
     for x in (left, right):
         ink.line("visible", (x, y - JAW), (x, y + JAW))
-    if len(held) > 1:
-        _cone(ink, left, held[0].right * scale, y, held[0].length_needed / 2 * scale)
-        _cone(ink, right, held[-1].left * scale, y, held[-1].length_needed / 2 * scale)
 
 
-def _cone(ink: Ink, start: float, joint: float, y: float, half: float) -> None:
-    """Two lines at 45° from a jaw to a joint, as far as the strip reaches."""
-    way = 1.0 if joint > start else -1.0
-    for up in (1.0, -1.0):
-        run = min(abs(joint - start), half - up * y)
-        if run > 0:
-            ink.line("thin", (start, y), (start + way * run, y + up * run))
+def _jaws(up: GlueUp, clamp: Clamp, scale: float) -> tuple[float, float]:
+    """Where the jaws of a clamp bear on its cauls."""
+    held, deep = across(up.held.strips, clamp.place), up.held.caul_depth
+    return (held[0].left - deep) * scale, (held[-1].right + deep) * scale
 
 
-def _clamp_places(ink: Ink, it: GlueUpSubject, strips: Sequence[Strip], scale: float) -> None:
-    """How far each clamp is from the centre line, in a column to the right of the panel."""
-    clamps = it.joints.clamps
-    if not clamps:
+def _clamp_places(ink: Ink, it: GlueUpSubject, up: GlueUp, scale: float) -> None:
+    """How far the clamps are from the centre line, to the right; those below it lie as far."""
+    ends = [
+        (clamp.place, _jaws(up, clamp, scale)[1] + PAST_CAUL)
+        for clamp in up.held.clamps if clamp.place > -1e-6
+    ]  # fmt: skip
+    _places(ink, it, ends, scale, 1.0)
+
+
+def _caul_places(ink: Ink, it: GlueUpSubject, up: GlueUp, scale: float) -> None:
+    """How far the middles of the cauls across are from the centre line, to the left."""
+    ends = [
+        (caul.place, caul.left * scale)
+        for caul in up.held.across if caul.place > -1e-6
+    ]  # fmt: skip
+    _places(ink, it, ends, scale, -1.0)
+
+
+def _places(
+    ink: Ink, it: GlueUpSubject, ends: Sequence[tuple[float, float]], scale: float, out: float
+) -> None:
+    """Distances from the centre line in a column, each led from where its subject ends."""
+    if not ends:
         return
-    deep = it.caul * scale + PAST_CAUL
-    ends = [across(strips, clamp.place)[-1].right * scale + deep for clamp in clamps]
-    column = max(*ends, it.it.layout.diameter / 2 * scale + CENTRE_PAST) + 3.0
-    levels = spread([clamp.place * scale for clamp in clamps], BESIDE_TEXT)
+    column = out * (max(out * x for _, x in ends) + 4.0)
+    if out < 0:  # clear of the clamps' bars, which reach farther out
+        column = min(column, ink.box().left - 1.0)
+    if len(ends) * BESIDE_TEXT > ends[-1][0] * scale + 2 * BESIDE_TEXT:
+        ends = [max(ends)]  # the others follow from how far they are apart
+    levels = spread([place * scale for place, _ in ends], BESIDE_TEXT)
     height = style.CAP * style.TEXT * style.MM_PER_POINT
-    for clamp, end, level in zip(clamps, ends, levels, strict=True):
-        y = clamp.place * scale
+    for (place, end), level in zip(ends, levels, strict=True):
+        y = place * scale
         ink.line(
-            "thin", (end + style.EXTENSION_GAP, y), (column - 2.0, y), (column + 1.5, level),
-            (column + 2.5, level),
+            "thin", (end + out * style.EXTENSION_GAP, y), (column - out * 2.0, y),
+            (column + out * 1.5, level), (column + out * 2.5, level),
         )  # fmt: skip
-        text = it.it.text(abs(clamp.place)) if abs(clamp.place) > 1e-6 else "0"
-        ink.labels.append(Label(text, column + 3.3, level - height / 2, "left"))
+        text = it.it.text(abs(place)) if abs(place) > 1e-6 else "0"
+        side = "left" if out > 0 else "right"
+        ink.labels.append(Label(text, column + out * 3.3, level - height / 2, side))
 
 
 def _tenons(ink: Ink, it: GlueUpSubject, one: JointTenons, scale: float, number: int) -> None:
@@ -359,39 +366,11 @@ def _tenons(ink: Ink, it: GlueUpSubject, one: JointTenons, scale: float, number:
         ink.line("thin", (x, y - half), (x, y + half))
 
 
-def _arc(ink: Ink, arc: tuple[float, float], radius: float) -> None:
-    """A quarter of the rim that is cut against the grain, and a word where there is room for it.
-
-    Which way the router goes round is on the trammel's page alone, where the top lies as it
-    does then: seen from the other side it is the other way."""
-    start, end = (radians(turn) for turn in arc)
-    points = [
-        (radius * cos(turn), radius * sin(turn)) for turn in np.linspace(start, end, 60).tolist()
-    ]
-    ink.line("visible", *points)
-    places = [
-        (points[one][0] * out, points[one][1] * out)
-        for out in (1.0, 1 + 4.5 / radius, 1 + 9.0 / radius) for one in PLATES_AT
-    ]  # fmt: skip
-    free = (place for place in places if not _covers(ink, place, AGAINST))
-    _plate(ink, next(free, places[0]), AGAINST)
-
-
 def _plate_corners(middle: Point, text: str) -> list[Point]:
     height = style.CAP * style.TEXT * style.MM_PER_POINT
     wide, up = style.text_width(text) / 2 + 1.0, height / 2 + 1.0
     x, y = middle
     return [(x - wide, y - up), (x + wide, y - up), (x + wide, y + up), (x - wide, y + up)]
-
-
-def _covers(ink: Ink, middle: Point, text: str) -> bool:
-    """Whether a plate there would lie on a number or another plate."""
-    (left, low), _, (right, high), _ = _plate_corners(middle, text)
-    for badge in ink.badges:
-        xs, ys = zip(*badge, strict=True)
-        if left < max(xs) and min(xs) < right and low < max(ys) and min(ys) < high:
-            return True
-    return False
 
 
 def _plate(ink: Ink, middle: Point, text: str) -> None:

@@ -290,4 +290,4 @@ def _title(it: JointSubject, paper: Paper, scale: float) -> Ink:
 
 def _says(it: JointSubject) -> str:
     angle, tilt = it.sheet.shop("crossing_angle"), it.sheet.shop("notch_floor_tilt")
-    return f"Joint: walls at {angle} to the edges, floor tilted {tilt}"
+    return f"Joint, hatched where cut through: walls at {angle} to the edges, floor tilted {tilt}"

@@ -266,8 +266,11 @@ def _worse(sheet: Sheet, again: Sheet) -> Iterator[CheckResult]:
     passed = {check.id: check for check in sheet.checks if check.verdict == "pass"}
     for check in again.checks:
         before = passed.get(check.id)
-        # Where a limit depends on the value, as that of a use, it was passed by a rounding alone.
-        if before is not None and check.verdict != "pass" and check.limit == before.limit:
+        if before is None or check.verdict == "pass":
+            continue
+        # Where a limit depends on the value, as that of a use, it was passed by a rounding alone;
+        # what fails has passed another limit besides.
+        if check.verdict == "fail" or check.limit == before.limit:
             value, limit = check.value or 0.0, check.limit or 0.0
             if abs(value - limit) > _HAIR * abs(limit):
                 yield check

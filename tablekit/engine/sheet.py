@@ -401,27 +401,26 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
         return result("pass", None, value.reason)
     requirement = requirement.at(number, style)
     low, high = requirement.good
-    tolerable_low, tolerable_high = requirement.tolerable
     slack = 1e-9 * max(abs(number), 1.0)
 
     def text(bound: float) -> str:
         return quantity_text(bound, value.quantity, style)
 
-    def beyond(bound: float) -> str:
-        return _beyond(number, bound, value.quantity, style)
-
-    if low is not None and number < low - slack:
-        bad = tolerable_low is not None and number < tolerable_low - slack
-        said = f"{beyond(low)}, less than {text(low)}. {requirement.said_low}"
-        return result(
-            "fail" if bad else "caution", low, said, requirement.mend_low or requirement.too_low
-        )
-    if high is not None and number > high + slack:
-        bad = tolerable_high is not None and number > tolerable_high + slack
-        said = f"{beyond(high)}, more than {text(high)}. {requirement.said_high}"
-        return result(
-            "fail" if bad else "caution", high, said, requirement.mend_high or requirement.too_high
-        )
+    sides = (
+        (-1, low, requirement.tolerable[0], "less", requirement.said_low,
+         requirement.mend_low or requirement.too_low),
+        (1, high, requirement.tolerable[1], "more", requirement.said_high,
+         requirement.mend_high or requirement.too_high),
+    )  # fmt: skip
+    for sign, good, edge, which, said, mend in sides:
+        if good is None or sign * (number - good) <= slack:
+            continue
+        bad = edge is not None and sign * (number - edge) > slack
+        # What fails is said with the limit that it breaks, which is not that of a caution.
+        broken = edge if edge is not None and bad else good
+        beyond = _beyond(number, broken, value.quantity, style)
+        said = f"{beyond}, {which} than {text(broken)}. {said}"
+        return result("fail" if bad else "caution", broken, said, mend)
     bounds = [bound for bound in (low, high) if bound is not None]
     limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
     return result("pass", limit, f"{text(number)}. {requirement.fine}")

@@ -79,6 +79,7 @@ def _plans(design: Design) -> dict[str, Any]:
     to say."""
     found = {
         "top_joints": design.joints,
+        "post_glue_up": design.post_glue,
         "trammel": design.trammel,
         "edge": design.edge,
         "fixing": design.fixing,

@@ -24,6 +24,7 @@ from tablekit.packet.document import (
     drawing_of,
     told,
 )
+from tablekit.packet.jig_pages import jigs_for
 from tablekit.packet.top_drawings import round_drawings, top_drawings
 from tablekit.packet.top_text import (
     alike_before,
@@ -32,6 +33,7 @@ from tablekit.packet.top_text import (
     cutting_lines,
     joint_lines,
 )
+from tablekit.relations.jigs import CRADLE, SLED, STOP, TRAMMEL, WEDGE
 
 if TYPE_CHECKING:
     from tablekit.drawing.general import Layout
@@ -74,7 +76,7 @@ def parts(job: Design) -> Section | None:
         "pulled-apart",
         partial(lay_out_apart, pulling),
         said,
-        least=85.0,
+        least=75.0,
         text="beside",
     )
     return Section("The parts", (plate,), fresh=True)
@@ -102,7 +104,7 @@ def posts(job: Design) -> Section | None:
         text = about_faces(job.post_work)
     except DesignError as reason:
         return Section("Posts", (Text(f"The posts cannot be marked out: {reason}", "caution"),))
-    said = (*told(text), *_templates(job))
+    said = (*told(text), *_templates(job), *jigs_for(job, STOP, CRADLE))
     first, *others = [_faces(job, which, marks.called) for which, marks in enumerate(kinds)]
     first = replace(first, parts=said, title=first.title if others else "")
     return Section("Posts, face by face", (first, *others))
@@ -178,7 +180,7 @@ def joint(job: Design) -> Section | None:
     from tablekit.planning.post_text import about_notches
 
     try:
-        said = tuple(told(about_notches(job.post_work, job.tools)))
+        said = (*told(about_notches(job.post_work, job.tools)), *jigs_for(job, SLED, WEDGE))
     except DesignError:  # the page of the posts says why
         said = ()
     plate = Plate(
@@ -236,7 +238,7 @@ def _boards(job: Design, one: Design, number: int) -> Iterator[Part]:
         yield said_so
         yield from cuts
     elif found.layout is not None:
-        every = top_drawings(one, further=True)
+        every = top_drawings(one)
         drawn = {name: (alt, f"{name}-{number}", draw) for alt, name, draw in every}
         _, (*paragraphs,) = board_rows(found, sheet)
         beneath = [Text(paragraphs[0], close=True)]
@@ -266,7 +268,7 @@ def _round(job: Design, drawn: Mapping[str, Named]) -> Iterator[Part]:
     if plan is None:
         return
     edge = () if job.edge is None else job.edge.said()
-    said = told((*plan.said(beside_drawing=True), *edge))
+    said = (*told((*plan.said(beside_drawing=True), *edge)), *jigs_for(job, TRAMMEL))
     # Above sockets, which begin a sheet, no line of its text is left on one of its own.
     least = 140.0 if job.on_posts else 118.0
     yield from _with_drawing(drawn, "trammel", said, least, "Routing the top round")

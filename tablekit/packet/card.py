@@ -156,7 +156,7 @@ def card_text(found: Card, width: int = 80) -> str:
 
 def _look_at(found: Card, width: int, room: int) -> list[str]:
     """What needs attention. What fails is never left out: where there is no room for its mend,
-    what and by how much; of the cautions those that there is room for, and how many more."""
+    what and by how much; the same of cautions, and how many more there are."""
     page = PlainPage(width)
     page.heading(ATTENTION if found.attention else "Checks")
     for text in (*map(loud, found.unchecked), *found.standing):
@@ -172,11 +172,22 @@ def _look_at(found: Card, width: int, room: int) -> list[str]:
         elif one.fails:
             page.lines += _lines(one.short, width)
         else:
-            count = 1 + len(rest)
-            more = f"{count} more caution{'s' * (count > 1)}: see --full."
-            page.paragraph(more, indent=2)
+            _more_cautions(page, [one, *rest], room)
             break
     return page.lines
+
+
+def _more_cautions(page: PlainPage, cautions: Sequence[Attention], room: int) -> None:
+    """Cautions that there is no room for with their mends: without them as far as there is, and
+    where to find the others."""
+    for number, one in enumerate(cautions):
+        lines = _lines(one.short, page.width)
+        left = len(cautions) - number
+        if len(page.lines) + len(lines) + (left > 1) > room:
+            more = f"{left} more caution{'s' * (left > 1)}: see --full."
+            page.paragraph(more, indent=2)
+            return
+        page.lines += lines
 
 
 def _lines(text: str, width: int) -> list[str]:

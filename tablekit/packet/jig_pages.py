@@ -29,6 +29,14 @@ def jigs_book(job: Design) -> Document | None:
     )  # fmt: skip
 
 
+def jigs_for(job: Design, *wanted: str) -> Iterator[Text]:
+    """Which of the jigs that the brief asks for serve some work, by their identifiers, and where
+    they are drawn; nothing where none does."""
+    made = [] if job.jigs is None else [jig.name for jig in job.jigs.made if jig.id in wanted]
+    if made:
+        yield Text(f"The {listed(made)} for this {'are' if len(made) > 1 else 'is'} in jigs.pdf.")
+
+
 def _sections(job: Design) -> Iterator[Section]:
     from tablekit.drawing.jigs import JigSubject, lay_out_jig
     from tablekit.planning.jigs import CAUTION

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from tablekit.design import Design
 from tablekit.packet.document import Part, Plate, Section, Steps, Subheading, Table, Text, told
+from tablekit.packet.jig_pages import jigs_for
+from tablekit.relations.jigs import STOP
 
 if TYPE_CHECKING:
     from tablekit.planning.leg_work import LegWork
@@ -150,7 +152,7 @@ def legs(job: Design) -> Section | None:
         "A leg as it is turned, with its tenon, its taper and the level cut of its foot.",
         "leg",
         partial(lay_out_leg, work),
-        (*told(work.said_of_turning()), Text(_blank(job, work))),
+        (*told(work.said_of_turning()), Text(_blank(job, work)), *jigs_for(job, STOP)),
         least=LEG + ROW * len(work.marks),
     )
     return Section("Legs", (plate, *_mortises(job, work)))

@@ -7,7 +7,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from tablekit.design import Design
-from tablekit.engine.shop import duration_text, share_text, shop_text_up, sum_text
+from tablekit.engine.shop import (
+    duration_text,
+    share_text,
+    shop_text,
+    shop_text_up,
+    sum_text,
+    times,
+)
 from tablekit.packet.document import (
     Part,
     Section,
@@ -51,6 +58,8 @@ def _cutting(job: Design) -> Iterator[Part]:
         "the rough size. Volumes and weights: cut-list.csv",
         head, rows, frozenset({1}), close=True,
     )  # fmt: skip
+    if found.cauls:
+        yield Text(_cauls(job), close=True)
     yield Subheading("To buy")
     bought = f"{found.bought_feet:.1f} board feet" if job.inches else f"{found.bought:.3f} m³"
     paid = "" if found.price is None else sum_text(found.price, job.brief.currency)
@@ -67,6 +76,18 @@ def _cutting(job: Design) -> Iterator[Part]:
     yield from _planks(job)
     if found.fittings:
         yield _fittings(found.fittings)
+
+
+def _cauls(job: Design) -> str:
+    """How many cauls there are of each section, and how long the longest is."""
+    style, said = job.sheet.shop_style, []
+    for use, alike in groupby(job.cut_list.cauls, key=lambda one: one.use):
+        first, *others = alike  # the longest comes first
+        many = first.count + sum(one.count for one in others)
+        section = times(*(shop_text(n, "mm", style) for n in (first.depth, first.thickness)))
+        long = f"{'up to ' if others else ''}{shop_text(first.length, 'mm', style)} long"
+        said.append(f"{many} for the {use}, {section}, {long}")
+    return f"Cauls for gluing up, of any straight wood: {'; '.join(said)}."
 
 
 def _fittings(fittings: Sequence[Fitting]) -> Table:
@@ -144,7 +165,7 @@ def working_order(job: Design) -> Section:
     lot = _lot(job)
     said = Text(
         f"{lot}About {order.hands / 60:.0f} hours at the bench over {_days(order.days)}, for one "
-        "maker. Times are estimates (common practice, no source)."
+        "maker. Times, and how far arrises are eased, are common practice, no source."
     )
     names = {task.step.key: number for number, task in enumerate(order.tasks, start=1)}
     steps = Steps(tuple(_task(task, names) for task in order.tasks), boxes=True)
@@ -186,7 +207,8 @@ def _task(task: Task, names: dict[str, int]) -> str:
     if not task.step.hands:  # a place to stop at, not a task
         return f"{task.step.words}."
     hands = duration_text(60 * task.step.hands)
-    said = f"{task.step.words}. Day {moment(task.start)['day']}: {hands}"
+    how = f": {task.step.how}" if task.step.how else ""
+    said = f"{task.step.words}{how}. Day {moment(task.start)['day']}: {hands}"
     if task.step.wait:
         said += f", then wait {duration_text(60 * task.step.wait)}"
     if task.meanwhile:

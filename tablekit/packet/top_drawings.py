@@ -16,12 +16,9 @@ if TYPE_CHECKING:
 Named = tuple[str, str, Callable[["Paper"], "Layout"]]
 
 
-def top_drawings(design: Design, further: bool = False) -> Iterator[Named]:
+def top_drawings(design: Design) -> Iterator[Named]:
     """Layout of the boards and, for more than one strip, glue-up and end grain; none without
-    boards, or where they fall short.
-
-    further  of a further top of a lot: the glue-up leaves out what holds for every top
-    """
+    boards, or where they fall short."""
     found, sheet = design.boards, design.sheet
     if found is None or found.layout is None:
         return
@@ -48,7 +45,7 @@ def top_drawings(design: Design, further: bool = False) -> Iterator[Named]:
     yield (
         "Gluing up: strips, clamps and tenons seen from above.",
         "glue-up",
-        partial(lay_out_glue_up, GlueUpSubject(it, glued, further)),
+        partial(lay_out_glue_up, GlueUpSubject(it, glued)),
     )
     ends = EndGrainSubject(it, glued.rings, glued.thickness)
     yield (

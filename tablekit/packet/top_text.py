@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ from tablekit.engine.wording import capital, listed
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.plain_page import PlainPage, Row
 from tablekit.planning.board_steps import pieces_marked
+from tablekit.planning.clamping import cauls_text
 from tablekit.planning.surface import glue_text
 from tablekit.planning.top_joints import check_words
 
@@ -280,8 +282,7 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         f"{glue.shop('clamp_pitch')} apart (at most {glue.shop('clamp_spacing')}), "
         f"{glue.shop('force_per_clamp')} each",
     )
-    if found.stages:
-        yield from _stages(found, glue)
+    yield from _stages(found, glue)
     stages = ", then ".join(str(joints) for joints in found.stages)
     if found.stages:
         open_time, longest = glue.shop("open_time"), found.longest_go
@@ -294,15 +295,13 @@ def _glue(found: TopJoints, glue: Sheet) -> Iterator[Row]:
 
 
 def _stages(found: TopJoints, glue: Sheet) -> Iterator[Row]:
-    """Each stage where there are several: what is joined, the clamps, the time."""
+    """Each stage: what is joined, the clamps, the time, and the cauls of each glue-up."""
     staging, style = found.staging, glue.shop_style
-    if staging is None or len(staging.stages) == 1:
-        return
-    for stage in staging.stages:
+    for stage in staging.stages if staging is not None else ():
         took = shop_text(stage.minutes, "min", style)
         opening = stage.sheet.shop("clamp_opening")
-        cauls = ", ".join(
-            " and ".join(shop_text(long, "mm", style) for long in one.cauls)
+        cauls = "".join(
+            f" {cauls_text(one.held, found.numbers, partial(shop_text, unit='mm', style=style))}"
             for one in stage.glue_ups
         )
         dry = " and ".join(str(number) for number in stage.after)
@@ -310,9 +309,8 @@ def _stages(found: TopJoints, glue: Sheet) -> Iterator[Row]:
         yield (
             f"stage {stage.number}",
             stage.words(found.numbers),
-            f"{stage.clamps} clamps open to {opening}, {took} at the bench; cauls "
-            f"{glue.shop('caul_depth')} × {glue.shop('top_thickness')}, {cauls} long"
-            f"{f'; once {which} dry' if dry else ''}",
+            f"{stage.clamps} clamps open to {opening}, {took} at the bench"
+            f"{f'; once {which} dry' if dry else ''}.{cauls}",
         )
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from tablekit.brief import Board, Brief
-from tablekit.brief.boards import LEAST, RIPS, Top, typed_board, typed_top
+from tablekit.brief.boards import LEAST, RIPS, Top, typed_board, typed_top, zones_text
 from tablekit.design.top_boards import TopBoards, top_boards
 from tablekit.drawing.board_layout import BoardDrawing, LayoutSubject
 from tablekit.engine.trouble import DesignError
@@ -26,8 +26,14 @@ if TYPE_CHECKING:
 
 FIELDS = ("name", "width", "length", "count", "price")
 WIDTHS = {"name": "112px", "width": "92px", "length": "92px", "count": "54px", "price": "74px"}
-HIDDEN = ("thickness", "cut", "species", "end_width", "avoid")  # what a row does not show
-HINTS = {"name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none"}
+FLAWS = ("end_width", "avoid")  # in a line of their own, which is opened where they are wanted
+HIDDEN = ("thickness", "cut", "species")  # what a row does not show
+HINTS = {
+    "name": "name", "width": "140 mm", "length": "1.1 m", "count": "1", "price": "none",
+    "end_width": "no taper", "avoid": "none; or 300 mm to 380 mm, 1 m to 1.05 m",
+}  # fmt: skip
+FLAW_WORDS = {"end_width": "width at its far end", "avoid": "knots and checks, from the near end"}
+FLAW_WIDTHS = {"end_width": "232px", "avoid": "472px"}
 HEADS = {**{field: field for field in FIELDS}, "name": "board", "price": "price each"}
 _LENGTHS = {
     "margin": ("margin all round", "assumed"),
@@ -57,14 +63,34 @@ class BoardRow:
             )
             for key in FIELDS
         }  # fmt: skip
+        self.fields |= {
+            key: widgets.Text(
+                description=FLAW_WORDS[key], value=texts.get(key, ""), placeholder=HINTS[key],
+                continuous_update=False, tooltip=f"{FLAW_WORDS[key]}, of this board",
+                style={"description_width": "initial"},
+                layout={"width": FLAW_WIDTHS[key], "max_width": "100%"},
+            )
+            for key in FLAWS
+        }  # fmt: skip
         for field in self.fields.values():
             heard(field, lambda _: changed())
+        flawed = any(texts.get(key) for key in FLAWS)
+        self.flaws = widgets.VBox(
+            [self.fields[key] for key in FLAWS], layout={"display": None if flawed else "none"}
+        )
+        tip = "taper, knots and checks of this board"
+        self.more = button("", self._open_flaws, "32px", icon="ellipsis-h", tooltip=tip)
+        self.more.layout.padding = "0"
         hint = "remove this board from the rack"
         self.remove = button("", lambda: removed(self), "32px", icon="trash", tooltip=hint)
         self.remove.layout.padding = "0"
         self.trouble = widgets.HTML(layout={"display": "none"})
-        line = widgets.HBox([*self.fields.values(), self.remove])
-        self.widget = widgets.VBox([line, self.trouble])
+        line = widgets.HBox([*(self.fields[key] for key in FIELDS), self.more, self.remove])
+        self.widget = widgets.VBox([line, self.flaws, self.trouble])
+
+    def _open_flaws(self) -> None:
+        """Show the line for taper and zones, or fold it away again."""
+        self.flaws.layout.display = "none" if self.flaws.layout.display is None else None
 
     @property
     def texts(self) -> dict[str, str]:
@@ -149,7 +175,7 @@ class RackPanel(Panel):
 
     def _laid_out(self) -> widgets.Widget:
         row = {**WRAPPED, "grid_gap": "0 12px"}
-        boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "488px"})
+        boards = widgets.VBox([heads(), self.table, self.add], layout={"width": "528px"})
         asked = widgets.VBox([self.rip, self.objective], layout={"margin": "20px 0 0"})
         more = widgets.VBox(
             [
@@ -277,4 +303,6 @@ def texts_of(board: Board, style: ShopStyle) -> dict[str, str]:
         "length": length(board.length),
         "count": str(board.count),
         "price": "" if board.price is None else f"{board.price:g}",
+        "end_width": "" if board.end_width is None else length(board.end_width),
+        "avoid": zones_text(board.avoid, style),
     }

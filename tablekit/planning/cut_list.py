@@ -17,7 +17,16 @@ from tablekit.engine.network import Network
 from tablekit.engine.quantity import unit_size
 from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
-from tablekit.engine.shop import ShopStyle, plain_up, shop_text, shop_text_up, shop_up, times
+from tablekit.engine.shop import (
+    ShopStyle,
+    plain_up,
+    shop_down,
+    shop_text,
+    shop_text_down,
+    shop_text_up,
+    shop_up,
+    times,
+)
 from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
@@ -39,6 +48,7 @@ from tablekit.species import find_species
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout, RackBoard, Strip
+    from tablekit.planning.clamping import CaulLine
     from tablekit.planning.fixing_plan import FixingPlan
 
     # How a top is got out of which boards.
@@ -101,6 +111,7 @@ class CutList:
     rack       wood of the rack that is used, m³
     waste      share of both that is cut away
     price      of the planks; None where one has no price
+    cauls      sawn for gluing up from any straight wood; in no volume and no weight
     """
 
     lines: tuple[CutLine, ...]
@@ -112,6 +123,7 @@ class CutList:
     rack: float
     waste: float
     price: float | None
+    cauls: tuple[CaulLine, ...] = ()
 
     def to_json(self) -> list[dict[str, Any]]:
         """The lines as plain data: mm, m³ and kg."""
@@ -155,6 +167,12 @@ class CutList:
             rows.writerow(
                 [line.part, line.count, *sizes, line.wood, line.grain, bulk, mass, line.note]
             )
+        for caul in self.cauls:
+            size = [f"{n * per_mm:.{places}f}" for n in (caul.length, caul.depth, caul.thickness)]
+            rows.writerow(
+                [f"caul, {caul.use}", caul.count, *size, *size, "any straight wood",
+                 "along the length", "", "", "for gluing up, not part of the piece"]
+            )  # fmt: skip
         return written.getvalue()
 
     def to_buy_json(self) -> dict[str, Any]:
@@ -176,6 +194,11 @@ class CutList:
                     "width": tidy(lane.width), "spare": tidy(lane.spare),
                 }
                 for lane in cut.lanes
+            ],
+            "cauls": [
+                {name: tidy(one) if isinstance(one, float) else one
+                 for name, one in asdict(caul).items()}
+                for caul in self.cauls
             ],
             "proved": None if cut is None else cut.proved,
             "short": self.short,
@@ -231,6 +254,7 @@ def cut_list(
     fixing: FixingPlan | None = None,
     count: int = 1,
     further: Sequence[Laid] = (),
+    cauls: Sequence[CaulLine] = (),
 ) -> CutList:
     """The parts of a piece, or of several alike, and what they are got out of.
 
@@ -242,6 +266,7 @@ def cut_list(
     count            how many pieces are made
     further          layouts of the tops after the first, each with the rack that it is cut from;
                      a top without one is a panel
+    cauls            for gluing up
     """
     posts = _posts(sheet, wood, count)
     tops = [] if layout is None else [(layout, boards), *further]
@@ -255,7 +280,7 @@ def cut_list(
     waste = _waste().solve(made).number("wood_waste")
     return CutList(
         tuple(lines), tuple(fittings(sheet, fixing, count)), cut, short, bought, _feet(bought),
-        rack, waste, None if cut is None else cut.price,
+        rack, waste, None if cut is None else cut.price, tuple(cauls),
     )  # fmt: skip
 
 
@@ -373,24 +398,31 @@ def _strips(
         thick = getattr(board, "thickness", None) or thickness
         length = shop_up(strip.length_needed, sheet.shop_style)
         finished = Size(length, strip.width, thickness)
-        rough = Size(length, _widest(board, strip), thick)
+        narrow, wide = _width_there(board, strip, sheet.shop_style)
+        rough = Size(length, narrow, thick)
         own = getattr(board, "species", None) or wood
         called = layout.source(strip).called
         called = called if strip.board.startswith("board ") else f"board {called}"
         yield _line(
             f"{top}, strip {number}", 1, finished, rough, sheet, own,
-            f"from {called}",
+            f"from {called}" + (f", which tapers there from {wide} wide" if wide else ""),
             _density(sheet, own), strip.board,
         )  # fmt: skip
 
 
-def _widest(board: RackBoard, strip: Strip) -> float:
-    """Width of a board where a strip is cut from it, at the wider end, mm."""
+def _width_there(board: RackBoard, strip: Strip, style: ShopStyle) -> tuple[float, str]:
+    """Width of a board where a strip is cut from it, mm: what can be sawn from end to end; and of
+    one that tapers, how wide it is at its wider end."""
     far = far_width_of(board)
-    return max(
-        float(width_there(board.width, far, board.length, place))
-        for place in (strip.start, strip.end)
+    wide, narrow = (
+        most(
+            float(width_there(board.width, far, board.length, x)) for x in (strip.start, strip.end)
+        )
+        for most in (max, min)
     )
+    if wide - narrow < 1e-9:
+        return wide, ""
+    return shop_down(narrow, style), shop_text_down(wide, style)
 
 
 def _from_rack(sheet: Sheet, layout: BoardLayout, boards: Sequence[RackBoard]) -> float:

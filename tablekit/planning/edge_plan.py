@@ -130,6 +130,17 @@ class EdgePlan:
         """All of it, one paragraph to a line."""
         return "\n".join(one.line for one in self.said())
 
+    @property
+    def sizes(self) -> str:
+        """What is cut, in a few words: "both arrises, radius 6 mm"."""
+        text = self.length
+        if not self.edge.bevelled:
+            return f"radius {text(self.size)}, {text(self.rim)} of the rim stays upright"
+        return (
+            f"{text(self.size)} inward and {text(self.height)} up the rim, at {self.angle:.1f}°; "
+            f"{text(self.rim)} of the rim stays upright"
+        )
+
     def length(self, mm: float) -> str:
         """A length as the maker reads it."""
         return shop_text(mm, "mm", self.style)

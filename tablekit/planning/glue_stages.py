@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import tidy
 from tablekit.engine.sweeps import sweep
+from tablekit.planning.clamping import Caul, Clamping, GluedStrip, clamping
 from tablekit.relations import glue
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
@@ -50,7 +51,7 @@ class Joining(NamedTuple):
 class StripRow:
     """The strips of a panel from left to right, mm.
 
-    edges    n + 1 places across the panel
+    edges    n + 1 places across the panel, from the centre mark
     lengths  of the n strips, as they are cut
     joints   length of each of the n − 1 joints
     tenons   how many each joint has
@@ -64,6 +65,13 @@ class StripRow:
     def width(self, first: int, last: int) -> float:
         """From the left edge of one strip to the right edge of another."""
         return self.edges[last + 1] - self.edges[first]
+
+    def strips(self, first: int, last: int) -> list[GluedStrip]:
+        """Strips `first` to `last`, numbered from 0."""
+        return [
+            GluedStrip(k, self.edges[k], self.edges[k + 1], self.lengths[k])
+            for k in range(first, last + 1)
+        ]
 
     def givens(self, one: Joining) -> dict[str, float]:
         """What the network of a glue-up is asked with for one."""
@@ -98,7 +106,7 @@ class GlueUp:
     """One glue-up of a stage.
 
     clamps, minutes   that it takes; minutes from the first glue to the last clamp
-    cauls             lengths of the two, on the outer edges of the outermost strips, mm
+    held              where those clamps and the cauls lie; strips numbered from 0, as in the row
     tenons            in its wet joints, together
     sheet             the sheet of it
     """
@@ -106,9 +114,13 @@ class GlueUp:
     joining: Joining
     clamps: int
     minutes: float
-    cauls: tuple[float, float]
+    held: Clamping
     tenons: int
     sheet: Sheet
+
+    def words(self, numbers: Sequence[int]) -> str:
+        """What is joined, by the numbers of the strips: "1–3 + 4 + 5"."""
+        return _joined(self.joining, numbers)
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,8 +152,8 @@ class Stage:
         return sum(one.minutes for one in self.glue_ups)
 
     def words(self, numbers: Sequence[int]) -> str:
-        """What is joined, by the numbers of the strips: "1 to 3, and 4 to 6", "1–3 to 4–6"."""
-        return "; ".join(_joined(one.joining, numbers) for one in self.glue_ups)
+        """What is joined in each of its glue-ups: "1–3 + 4 + 5; 6 + 7"."""
+        return "; ".join(one.words(numbers) for one in self.glue_ups)
 
 
 @dataclass(frozen=True)
@@ -189,14 +201,14 @@ def _stage_json(stage: Stage, numbers: Sequence[int]) -> dict[str, Any]:
             "clamp_pitch": tidy(one.sheet.number("clamp_pitch")),
             "minutes": tidy(one.minutes),
             "tenons": one.tenons,
-            "cauls": [
-                {"length": tidy(long), "depth": tidy(one.sheet.number("caul_depth")),
-                 "thickness": tidy(one.sheet.number("top_thickness"))}
-                for long in one.cauls
+            "clamp_places": [
+                {"place": tidy(clamp.place), "side": "above" if clamp.above else "below"}
+                for clamp in one.held.clamps
             ],
+            "cauls": [_caul_json(caul, one, numbers) for caul in one.held.cauls],
         }
         for one in stage.glue_ups
-    ]  # fmt: skip
+    ]
     return {
         "stage": stage.number,
         "after": list(stage.after),
@@ -205,6 +217,19 @@ def _stage_json(stage: Stage, numbers: Sequence[int]) -> dict[str, Any]:
         "clamp_opening": tidy(stage.sheet.number("clamp_opening")),
         "minutes": tidy(stage.minutes),
         "glue_ups": ups,
+    }
+
+
+def _caul_json(caul: Caul, of: GlueUp, numbers: Sequence[int]) -> dict[str, Any]:
+    return {
+        "where": caul.where,
+        "count": caul.count,
+        "length": tidy(caul.length),
+        "depth": tidy(of.held.caul_depth),
+        "thickness": tidy(of.sheet.number("top_thickness")),
+        "place": tidy(caul.place),
+        "strip": numbers[caul.strip],
+        "from_end": tidy(caul.from_end),
     }
 
 
@@ -268,9 +293,10 @@ def _stage(
 
 def _glue_up(row: StripRow, terms: Terms, one: Joining) -> GlueUp:
     sheet = terms.sheet(row, one)
+    held = clamping(row.strips(one.first, one.last), sheet)
     return GlueUp(
-        one, round(sheet.number("clamp_count")), sheet.number("glue_up_minutes"),
-        (row.lengths[one.first], row.lengths[one.last]), sum(row.tenons[k] for k in one.wet), sheet,
+        one, round(sheet.number("clamp_count")), sheet.number("glue_up_minutes"), held,
+        sum(row.tenons[k] for k in one.wet), sheet,
     )  # fmt: skip
 
 

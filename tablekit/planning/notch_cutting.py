@@ -76,6 +76,7 @@ class NotchAngles:
     on_notched   sliding bevel across the notched face; on_beside: down the faces beside it
     blade_tilt   with the post lying flat on the face opposite the notch instead: the blade out of
                  plumb for a wall, the mitre fence at `on_notched`
+    sinks        the end of the post that the walls run towards as they go down into it
     """
 
     wedge: float
@@ -84,6 +85,7 @@ class NotchAngles:
     on_notched: float
     on_beside: float
     blade_tilt: float
+    sinks: str
 
     @property
     def plain(self) -> bool:
@@ -96,13 +98,15 @@ def notch_angles(sheet: Sheet) -> NotchAngles:
     own = section_of(sheet)
     both = {"crossing_angle": own.crossing_angle, "notch_floor_tilt": own.notch_floor_tilt}
     mitre = found(notch_cutting.MITRE, "mitre_angle", crossing_angle=own.crossing_angle)
+    tilt = found(notch_cutting.BLADE_TILT, "blade_tilt", **both)
     return NotchAngles(
         wedge=own.notch_floor_tilt,
         mitre=mitre,
         leads="head" if own.way * mitre >= 0 else "foot",
         on_notched=found(notch_cutting.BEVEL_ON_NOTCHED, "bevel_on_notched", **both),
         on_beside=found(notch_cutting.BEVEL_BESIDE, "bevel_beside", **both),
-        blade_tilt=found(notch_cutting.BLADE_TILT, "blade_tilt", **both),
+        blade_tilt=tilt,
+        sinks="foot" if own.way * tilt >= 0 else "head",
     )
 
 

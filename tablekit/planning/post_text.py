@@ -198,6 +198,12 @@ def _which_lies_where(page: _PostPage) -> None:
             page.say(
                 f"Post {post}: its notch takes post {guest}; it lies in the notch of post {host}"
             )
+    hand, other = ("Left", "right") if base_of(page.sheet).mirrored else ("Right", "left")
+    way = "anticlockwise" if neighbours(page.sheet, 1)[0] == 2 else "clockwise"
+    page.say(
+        f"{hand} hand: each {'upper ' if two else ''}notch takes the next post {way}. A "
+        f"{other}-hand base is its mirror image"
+    )
 
 
 def _faces(page: _PostPage, marks: PostMarks) -> None:
@@ -252,11 +258,14 @@ def _angles(page: _PostPage, angles: NotchAngles) -> None:
         )
     page.say(
         f"Sliding bevel for the knife lines: {abs(angles.on_notched):.2f}° out of square across "
-        f"the notched face, {abs(angles.on_beside):.2f}° down the faces beside it."
+        f"the notched face, {abs(angles.on_beside):.2f}° down the faces beside it, there towards "
+        f"the {angles.sinks}."
     )
     page.say(
-        f"To saw the walls with the post lying flat: mitre {abs(angles.on_notched):.2f}°, blade "
-        f"{abs(angles.blade_tilt):.2f}° out of plumb. Then pare the floor."
+        "To saw the walls with the post lying flat, notch up: mitre "
+        f"{abs(angles.on_notched):.2f}°, at arris B towards the {angles.leads}; blade "
+        f"{abs(angles.blade_tilt):.2f}° out of plumb, so that the cut runs towards the "
+        f"{angles.sinks} as it goes down. Then pare the floor."
     )
 
 
@@ -329,7 +338,10 @@ def _flats(page: _PostPage, work: PostWork) -> None:
     )
 
 
-_ALONG_THE_MARKS = "Turn and tip the post until the blade would follow all three marks."
+_ALONG_THE_MARKS = (
+    "With the marked corner on top, saw from the mark on its arris to the mark on the end; the cut "
+    "comes nearer the end as it goes down."
+)
 
 
 def _flat_words(page: _PostPage, flat: Flat, where: str) -> str:

@@ -19,8 +19,6 @@ from tablekit.engine.wording import capital
 from tablekit.planning import glue_stages
 from tablekit.planning.glue_stages import StagePlan, stage_plan
 from tablekit.planning.glue_up import (
-    Clamp,
-    clamps,
     glue_up,
     stage_row,
     stage_terms,
@@ -68,7 +66,6 @@ class TopJoints:
     tenons         of each joint, from left to right
     glue           the sheet of the glue-up, None for a single board
     staging        in which stages the joints are glued; None for a single board
-    clamps         from the lowest up
     against_grain  the two quarters of the rim cut against the grain, bearings in degrees
                    anticlockwise from the right, seen from above; the grain runs up the page
     travel         of the router round the top, seen from above the finished top; seen from the
@@ -85,7 +82,6 @@ class TopJoints:
     tenon_reach: float
     glue: Sheet | None
     staging: StagePlan | None
-    clamps: tuple[Clamp, ...]
     rings: Rings
     against_grain: tuple[Arc, Arc]
     travel: Travel
@@ -116,10 +112,6 @@ class TopJoints:
             ],
             "tenon_size": {"width": self.tenon_width, "length": 2 * self.tenon_reach},
             "glue_up": self._glue_json(),
-            "clamps": [
-                {"place": tidy(one.place), "side": "above" if one.above else "below"}
-                for one in self.clamps
-            ],
             "stages": list(self.stages),
             "longest_go": tidy(self.longest_go),
             "rings": _rings_json(self.rings),
@@ -203,7 +195,7 @@ def top_joints(
     )  # fmt: skip
     return TopJoints(
         layout, top, thickness, tuple(strip.number for strip in rings.strips), placed, width, reach,
-        glued, staged, clamps(glued) if glued else (), rings,
+        glued, staged, rings,
         arcs_against_the_grain(GRAIN, from_below=from_below),
         "clockwise" if from_below else "anticlockwise",
         (*_warnings(placed, checks, layout, strips, style), *_not_staged(staged)), checks,

@@ -16,6 +16,7 @@ import networkx as nx
 
 from tablekit.engine.network import Network
 from tablekit.engine.rearrange import solve_for
+from tablekit.engine.shop import shop_text
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.fixing_plan import outside_rim
 from tablekit.planning.glue_up import strips_used
@@ -29,13 +30,17 @@ from tablekit.shipped import reference_path
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
+    from tablekit.engine.shop import ShopStyle
     from tablekit.planning.edge_plan import EdgePlan
     from tablekit.planning.glue_stages import Stage
+    from tablekit.planning.post_glue import PostGlueUp
     from tablekit.planning.top_joints import TopJoints
 
 
 # -- the order -------------------------------------------------------------------------------------
 
+# How far an arris is eased, mm. Common practice, no source.
+EASED, EASED_IN = 1.0, 25.4 / 32
 _NEAR = 1e-6
 
 
@@ -48,6 +53,7 @@ class WorkStep:
     whole  whether it cannot be put down half way
     clear  keys of the tasks whose clamps it takes: they must be done and off the clamps, which
            takes each its own `held` minutes, no more than its wait
+    how    sizes and tools for it, where there is more to say than its words; "" where not
     """
 
     key: str
@@ -58,6 +64,7 @@ class WorkStep:
     whole: bool
     clear: tuple[str, ...] = ()
     held: float = 0.0
+    how: str = ""
 
 
 @dataclass(frozen=True)
@@ -109,6 +116,7 @@ class WorkOrder:
         return [
             {
                 "task": task.step.words,
+                "how": task.step.how,
                 "key": task.step.key,
                 "after": list(task.step.after),
                 "hands_on": round(task.step.hands, 6),
@@ -396,6 +404,7 @@ def piece_order(
     wishes: Mapping[str, float] | None = None,
     edge: EdgePlan | None = None,
     pieces: int = 1,
+    post: PostGlueUp | None = None,
 ) -> WorkOrder:
     """The order of work of a piece, or of several alike: each task for all of them before the next.
 
@@ -403,6 +412,7 @@ def piece_order(
     grades  how many grades of paper it is sanded with
     wishes  see `tablekit.planning.work_order.calendar`
     edge    how the edge of the top is shaped; None where it stays square
+    post    how each post is glued up; None where that is not known
     """
     batch = _Batch(calendar(wishes or {}), pieces)
     posts = base_of(sheet).crossed
@@ -410,7 +420,28 @@ def piece_order(
     # Of posts that cannot go together nothing is planned beyond where the maker has to stop.
     stopped = base[-1].key == "cut_notches"
     finish = () if stopped else _finish(sheet, batch, not posts)
-    return work_order([*_top(sheet, joints, batch, grades, edge), *base, *finish], wishes)
+    steps = [*_top(sheet, joints, batch, grades, edge), *base, *finish]
+    how = _how(sheet.shop_style, edge, post)
+    named = [
+        replace(step, how=next((how[key] for key in how if step.key.startswith(key)), ""))
+        for step in steps
+    ]
+    return work_order(named, wishes)
+
+
+def _how(style: ShopStyle, edge: EdgePlan | None, post: PostGlueUp | None) -> dict[str, str]:
+    """What more there is to say of some tasks, by the beginning of their keys."""
+    eased = EASED_IN if style.display == "in" else EASED
+    small = shop_text(eased, "mm", style)
+    found = {"sand_posts": f"arrises {small}"}
+    if edge is None:
+        found["ease_rim"] = f"a square rim, both arrises {small}"
+    elif edge.edge.bevelled:
+        found |= dict.fromkeys(("rout_bevel", "plane_bevel"), edge.sizes)
+        found["ease_rim"] = f"upper arris {small}"
+    else:
+        found["round_arrises"] = edge.sizes
+    return found if post is None else {**found, "glue_posts": post.how}
 
 
 def _halt(key: str, after: tuple[str, ...], words: str) -> WorkStep:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Literal
 
 import sympy as sp
@@ -445,6 +446,18 @@ def assumptions(wood: GluedWood = "") -> tuple[Assumption, ...]:
     if wood != "softwood":
         return ASSUMPTIONS
     return tuple(SOFT_PRESSURE if a.quantity is clamp_pressure else a for a in ASSUMPTIONS)
+
+
+# Through a post's few inches a short clamp is used, which grips harder than a long bar.
+G_CLAMP = assume(
+    clamp_capacity, 9000, "A G-clamp, well tightened.",
+    common_practice("5000 to 10 000 N by hand"), first_to=("clamps_by_force",), usual=(300, 20000),
+)  # fmt: skip
+
+
+def in_short_clamps(assumed: Iterable[Assumption]) -> tuple[Assumption, ...]:
+    """The assumptions of a panel, for laminations glued face to face."""
+    return tuple(G_CLAMP if a.quantity is clamp_capacity else a for a in assumed)
 
 
 def requirements(wood: GluedWood = "") -> tuple[Requirement, ...]:

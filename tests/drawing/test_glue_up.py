@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import cache
 from itertools import combinations, pairwise
 
@@ -21,7 +20,9 @@ from tablekit.drawing.end_grain import (
 from tablekit.drawing.end_grain import view as end_view
 from tablekit.drawing.glue_up import (
     GlueUpSubject,
+    clamps_figure,
     draw_glue_up,
+    joints_figure,
     lay_out_glue_up,
     places_text,
     sentences,
@@ -116,7 +117,7 @@ def test_texts_as_they_are_set_keep_apart(draw, name) -> None:  # type: ignore[n
 def test_no_thick_line_runs_through_a_text(name: str) -> None:
     for ink in (lay_out_glue_up(glue(name), A4).ink, lay_out_end_grain(ends(name), A4).ink):
         pieces = outlines(ink)
-        plates = {"against", "no tenon", *(str(n) for n in range(1, 60))}  # white underneath
+        plates = {"no tenon", *(str(n) for n in range(1, 60))}  # white underneath
         for label in ink.labels:
             if label.text not in plates:
                 corners = np.array(label.corners())
@@ -130,7 +131,8 @@ def test_no_thick_line_runs_through_a_text(name: str) -> None:
 @every
 def test_tenons_are_drawn_where_they_go(name: str) -> None:
     it = glue(name)
-    squares = [np.array(line) for line in view(it, 1.0).lines["visible"] if len(line) == 5]
+    seen = joints_figure(it, 1.0).lines["visible"]
+    squares = [np.array(line) for line in seen if len(line) == 5]
     drawn = sorted((round(s[:, 0].mean(), 3), round(np.ptp(s[:, 0]), 3), round(np.ptp(s[:, 1]), 3))
                    for s in (square[:4] for square in squares))  # fmt: skip
     joints = it.joints
@@ -144,93 +146,132 @@ def test_tenons_are_drawn_where_they_go(name: str) -> None:
     assert all(np.hypot(*square.T).max() < rim for square in squares)
 
 
-@every
-def test_clamps_cross_the_panel_alternately_over_and_under(name: str) -> None:
-    it, scale = glue(name), 0.1
-    ink = view(it, scale)
-    bars = {"visible": [], "hidden": []}  # type: ignore[var-annotated]
-    for pen, found in bars.items():
-        for line in ink.lines[pen]:
-            if len(line) == 2 and line[0][1] == line[1][1]:
-                found.append((round(line[0][1], 6), line[0][0], line[1][0]))
-    for pen, above in (("visible", True), ("hidden", False)):
-        wanted = sorted(round(c.place * scale, 6) for c in it.joints.clamps if c.above == above)
-        assert sorted(y for y, _, _ in bars[pen]) == pytest.approx(wanted)
-        for y, left, right in bars[pen]:
-            held = [s for s in it.strips if s.length_needed / 2 * scale >= abs(y)]
-            assert left < held[0].left * scale - it.caul * scale
-            assert right > held[-1].right * scale + it.caul * scale
-
-
-@every
-def test_every_clamp_bears_on_a_caul(name: str) -> None:
+def glue_ups(name: str):  # type: ignore[no-untyped-def]
+    """Each glue-up: its clamps, its strips, and the figure of it at full size."""
     it = glue(name)
-    ink = view(it, 1.0)
-    tone = "#e2e4e4"
-    cauls = [np.array(corners) for corners, colour in ink.areas if colour == tone]
-    for clamp in it.joints.clamps:
-        under = [c for c in cauls if c[:, 1].min() - 1e-6 <= clamp.place <= c[:, 1].max() + 1e-6]
-        assert {np.sign(c[:, 0].mean()) for c in under} == {-1.0, 1.0}
+    for stage, up in it.glue_ups:
+        strips = it.strips[up.joining.first : up.joining.last + 1]
+        yield up, strips, clamps_figure(it, stage, up, 1.0)
+
+
+def test_each_glue_up_has_a_figure_and_joints_have_one() -> None:
+    for name in CASES:
+        it = glue(name)
+        texts = [label.text for label in view(it, 0.05, it.glue_ups).labels]
+        assert texts.count("Joints and tenons") == 1
+        named = [text for text in texts if text.startswith("Stage ")]
+        ups = it.glue_ups
+        assert len(named) == (len(ups) if len(ups) > 1 else 0)
+        assert texts.count("Clamps and cauls") == (1 if len(ups) == 1 else 0)
+    assert len(glue("fourteen").glue_ups) > 1 and len(glue("two").glue_ups) == 1
+
+
+@every
+def test_clamps_stand_evenly_and_cross_the_strips_alternately_over_and_under(name: str) -> None:
+    for up, strips, ink in glue_ups(name):
+        ends = strips[0].left, strips[-1].right
+        bars = sorted(
+            (line[0][1], pen == "visible", line[0][0], line[1][0])
+            for pen in ("visible", "hidden") for line in ink.lines[pen]
+            if len(line) == 2 and line[0][1] == line[1][1]
+        )  # fmt: skip
+        wet = [min(strips[k - up.joining.first].length_needed,
+                   strips[k + 1 - up.joining.first].length_needed)
+               for k in up.joining.wet]  # fmt: skip
+        pitch = max(wet) / len(bars)  # evenly along the longest joint, half a share at its ends
+        assert len(bars) == up.clamps
+        for k, (y, above, left, right) in enumerate(bars):
+            assert y == pytest.approx(-max(wet) / 2 + (k + 0.5) * pitch, abs=1e-6)
+            assert above == (k % 2 == 0)
+            held = [s for s in strips if s.length_needed / 2 >= abs(y) - 1e-9]
+            assert left < held[0].left - up.held.caul_depth
+            assert right > held[-1].right + up.held.caul_depth
+            assert ends[0] <= held[0].left and held[-1].right <= ends[1]
+
+
+def shown_cauls(ink) -> list[np.ndarray]:  # type: ignore[no-untyped-def]
+    return [np.array(corners) for corners, colour in ink.areas if colour == "#e2e4e4"]
+
+
+@every
+def test_every_clamp_bears_on_a_caul_either_side(name: str) -> None:
+    for up, strips, ink in glue_ups(name):
+        middle = (strips[0].left + strips[-1].right) / 2
+        along = [c for c in shown_cauls(ink) if np.ptp(c[:, 0]) <= up.held.caul_depth + 1e-9]
+        for clamp in up.held.clamps:
+            under = [
+                c for c in along if c[:, 1].min() - 1e-6 <= clamp.place <= c[:, 1].max() + 1e-6
+            ]
+            assert {np.sign(c[:, 0].mean() - middle) for c in under} == {-1.0, 1.0}
 
 
 @every
 def test_cauls_across_lie_on_the_panel_between_clamps(name: str) -> None:
-    it = glue(name)
-    ink, strips = view(it, 1.0), it.strips
-    cauls = [np.array(corners) for corners, colour in ink.areas if colour == "#e2e4e4"]
-    over = [c for c in cauls if c[:, 0].min() < 0 < c[:, 0].max()]
-    places = [clamp.place for clamp in it.joints.clamps]
-    roomy = len(places) > 1 and places[1] - places[0] > it.caul
-    assert roomy == bool(over) and len(over) <= 4
-    shortest = min(strip.length_needed for strip in strips) / 2
-    inside = [
-        (a + b) / 2 for a, b in pairwise(places)
-        if abs(a + b) / 2 + it.caul / 2 <= shortest
-    ]  # fmt: skip
-    if roomy and inside:  # over every strip, as far out as may be
-        lies = {round(float(c[:, 1].mean()), 6) for c in over}
-        assert {round(min(inside), 6), round(max(inside), 6)} <= lies
-    for caul in over:
-        low, high = caul[:, 1].min(), caul[:, 1].max()
-        assert not any(low < place < high for place in places)
-        assert any(place < low for place in places) and any(place > high for place in places)
-        for strip in strips:
-            if strip.right > caul[:, 0].min() + 1e-6 and strip.left < caul[:, 0].max() - 1e-6:
-                assert strip.length_needed / 2 >= max(-low, high) - 1e-6
-    if over:
-        said = " ".join(sentences(it)).split("; across ")[1]
-        counts = re.findall("(\\d+)\N{NO-BREAK SPACE}×", said)
-        assert sum(map(int, counts)) == 2 * len(over)
-
-
-@pytest.mark.parametrize("name", ["seven", "mixed", "two", "fourteen"])
-def test_pressure_spreads_at_forty_five_degrees_and_no_farther_than_the_joint(name: str) -> None:
-    it = glue(name)
-    slanted = [
-        np.array(line) for line in view(it, 1.0).lines["thin"]
-        if len(line) == 2 and line[0][0] != line[1][0] and line[0][1] != line[1][1]
-    ]  # fmt: skip
-    assert len(slanted) >= 2 * len(it.joints.clamps)
-    deepest = it.caul + max(strip.width for strip in it.strips)
-    for line in slanted:
-        across, up = np.abs(line[1] - line[0])
-        assert across == pytest.approx(up) and across <= deepest + 1e-9
+    for up, strips, ink in glue_ups(name):
+        deep = up.held.caul_depth
+        over = [c for c in shown_cauls(ink) if np.ptp(c[:, 0]) > deep + 1e-9]
+        places = sorted(clamp.place for clamp in up.held.clamps)
+        roomy = len(places) > 1 and places[1] - places[0] > deep
+        assert len(over) <= 4 and (roomy or not over)
+        shortest = min(strip.length_needed for strip in strips) / 2
+        inside = [(a + b) / 2 for a, b in pairwise(places) if abs(a + b) / 2 + deep / 2 <= shortest]
+        if roomy and inside:  # over every strip, as far out as may be
+            lies = {round(float(c[:, 1].mean()), 6) for c in over}
+            assert {round(min(inside), 6), round(max(inside), 6)} <= lies
+        for caul in over:
+            low, high = caul[:, 1].min(), caul[:, 1].max()
+            assert not any(low < place < high for place in places)
+            assert any(place < low for place in places) and any(place > high for place in places)
+            on = [
+                s
+                for s in strips
+                if s.right > caul[:, 0].min() + 1e-6 and s.left < caul[:, 0].max() - 1e-6
+            ]
+            assert all(strip.length_needed / 2 >= max(-low, high) - 1e-6 for strip in on)
 
 
 @every
-@each("scale", [0.1, 0.2])
-def test_arcs_lie_on_the_bad_quarters_and_tell_no_direction(name: str, scale: float) -> None:
+def test_what_is_said_of_a_caul_is_where_it_is_drawn(name: str) -> None:
+    """Lengths, and distances from the end of the strip named, measured on the figure."""
     it = glue(name)
-    ink = view(it, scale)
-    rim = it.it.top_diameter / 2 * scale
-    arcs = [np.array(line) for line in ink.lines["visible"] if len(line) == 60]
-    assert len(arcs) == 2 and [label.text for label in ink.labels].count("against") == 2
-    for arc, (start, end) in zip(arcs, it.joints.against_grain, strict=True):
-        assert (np.hypot(*arc.T) > rim).all()
-        turns = np.degrees(np.arctan2(*arc.T[::-1]))
-        middle = (turns[30] - (start + end) / 2 + 180) % 360 - 180
-        assert abs(middle) < 2
-    assert not ink.arrows  # it depends on the side it is seen from: the trammel's page tells it
+    by_number = dict(zip(it.joints.numbers, it.strips, strict=True))
+    said = "\n".join(sentences(it))
+    for up, _, ink in glue_ups(name):
+        drawn = shown_cauls(ink)
+        for caul in up.held.cauls:
+            (one,) = (c for c in drawn if np.allclose(
+                (c[:, 0].min(), c[:, 0].max(), c[:, 1].min(), c[:, 1].max()),
+                (caul.left, caul.right, caul.low, caul.high)))  # fmt: skip
+            strip = by_number[it.joints.numbers[caul.strip]]
+            middle = one[:, 1].mean()
+            if caul.where == "across":
+                long = np.ptp(one[:, 0])
+                end = strip.length_needed / 2 - abs(middle)
+                assert f"{it.it.text(long)} long, {it.it.text(end)} from the" in said
+                assert all(
+                    s.length_needed <= strip.length_needed + 1e-9
+                    for s in by_number.values()
+                    if s.left >= caul.left - 1e-6 and s.right <= caul.right + 1e-6
+                )
+            else:
+                long = np.ptp(one[:, 1])
+                end = strip.length_needed / 2 - max(one[:, 1].max(), -one[:, 1].min())
+                assert it.it.text(long) in said.replace("\N{NO-BREAK SPACE}", " ")
+                edge = strip.left if caul.where == "left" else strip.right
+                assert min(abs(one[:, 0] - edge)) < 1e-9
+            assert caul.length == pytest.approx(long) and caul.from_end == pytest.approx(end)
+
+
+def test_labels_say_how_far_clamps_and_cauls_are_from_the_centre_line() -> None:
+    it = glue("two")  # one joint, by hand: 900 + 2 · 10 mm long where it runs through the centre
+    ((stage, up),) = it.glue_ups
+    ink = clamps_figure(it, stage, up, 0.1)
+    said = {label.text for label in ink.labels}
+    pitch = 920 / up.clamps
+    outermost = pitch * (up.clamps - 1) / 2
+    assert it.it.text(outermost) in said
+    upper = [clamp for clamp in up.held.clamps if clamp.place > -1e-6]
+    assert len(said & {it.it.text(abs(clamp.place)) for clamp in upper}) in (1, len(upper))
 
 
 def test_places_are_written_both_ways_from_the_centre_line() -> None:

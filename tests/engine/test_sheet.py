@@ -249,23 +249,26 @@ HEIGHT = Requirement(
     care="Mind your head.", fine="As it should be.",
 )  # fmt: skip
 EDGES = [
-    (4.999, "fail", 10), (5.0, "caution", 10), (9.999, "caution", 10), (10.0, "pass", 10),
+    (4.999, "fail", 5), (5.0, "caution", 10), (9.999, "caution", 10), (10.0, "pass", 10),
     (10 - 1e-12, "pass", 10), (14.0, "pass", 10), (16.0, "pass", 20), (20.0, "pass", 20),
-    (20.001, "caution", 20), (30.0, "caution", 20), (30.001, "fail", 20),
+    (20.001, "caution", 20), (30.0, "caution", 20), (30.001, "fail", 30),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("number", "verdict", "limit"), EDGES)
 def test_verdicts_at_every_edge(number: float, verdict: str, limit: float) -> None:
+    """A caution names the end of the good values, a failure the end of the tolerable ones."""
     a = quantity("a", 0, 100)
     found = judge(HEIGHT, Value(a, number, "found"), ShopStyle())
     assert (found.verdict, found.limit, found.value) == (verdict, limit, number)
+    side = "pass" if verdict == "pass" else "low" if number < 10 else "high"
     words = {
-        "pass": "As it should be.", 10: "It is low. Raise it. Mind your head.",
-        20: "It is high. Lower it. Mind your head.",
+        "pass": "As it should be.",
+        "low": f"less than {limit}. It is low. Raise it. Mind your head.",
+        "high": f"more than {limit}. It is high. Lower it. Mind your head.",
     }  # fmt: skip
-    assert found.message.endswith(words["pass" if verdict == "pass" else limit])
-    assert found.mend == ("" if verdict == "pass" else {10: "Raise it.", 20: "Lower it."}[limit])
+    assert found.message.endswith(words[side])
+    assert found.mend == {"pass": "", "low": "Raise it.", "high": "Lower it."}[side]
     assert found.source == "A standard, 1.2" and found.sense == "between"
     assert (found.id, found.name) == ("high", "how high")
 

@@ -223,10 +223,11 @@ def test_full_has_all_that_the_card_leaves_out(run, brief: Path) -> None:
 
 
 def test_a_share_is_told_as_per_cent_and_an_angle_as_an_angle(run, brief: Path) -> None:
-    """A lean of 60 degrees is flatter than the square crossing, whose lean is arccos(1/sqrt(3))."""
+    """A lean of 60 degrees is flatter than the square crossing, whose lean is arccos(1/sqrt(3)), by
+    more than the twentieth of a degree that is pared off; posts fail beyond 140 %."""
     brief.write_text(f'{WORKED}splay = "60 deg"\n')
     text = " ".join(run("set-out", brief).split())
-    assert "FAIL assembly: 60° (at most 54.74°)." in text
+    assert "FAIL assembly: 60° (at most 54.79°)." in text
     brief.write_text(WEAK)
     text = run("set-out", brief)
-    assert re.search(r"FAIL strength of the posts: \d{4} % \(at most 100 %\)\.", text)
+    assert re.search(r"FAIL strength of the posts: \d{4} % \(at most 140 %\)\.", text)

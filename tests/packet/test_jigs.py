@@ -11,7 +11,9 @@ from pypdf import PdfReader
 from tablekit.brief import parse_brief, read_brief
 from tablekit.cli import main
 from tablekit.design import Design
+from tablekit.packet.books import bench_book
 from tablekit.packet.card import card, card_text
+from tablekit.packet.document import Plate, Text
 from tablekit.packet.jig_pages import jigs_book
 from tablekit.packet.pages import PAPERS, Page, lay_out_pages
 from tablekit.packet.summary import summary_text
@@ -106,3 +108,27 @@ def test_the_working_of_a_jig_and_a_list_of_its_sizes(
         assert f"\n  {name}" in listed
     assert main(["working", str(BRIEFS / "workshop-stool.toml"), "cradle_cut"]) == 2
     assert "cradle_cut is not a quantity" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["workshop-stool", "harbour-table", "garden-stool"])
+def test_each_jig_is_named_once_on_the_page_that_uses_it(name: str) -> None:
+    of = asked(name)
+    said = speaking_of_jigs(of)
+    for jig in of.jigs.made:
+        where = [title for title, text in said if jig.name in text]
+        assert len(where) == 1, jig.id
+        assert where[0] == {"trammel": "Top", "sled": "Joint", "wedge": "Joint"}.get(
+            jig.id, "Posts, face by face" if of.on_posts else "Legs"
+        )
+    assert speaking_of_jigs(design_of(read_brief(BRIEFS / f"{name}.toml"))) == []
+
+
+def speaking_of_jigs(of: Design) -> list[tuple[str, str]]:
+    """The title of each section of the bench book that speaks of a jig, and what it says."""
+    found = []
+    for section in bench_book(of).sections:
+        for part in section.parts:
+            inner = part.parts if isinstance(part, Plate) else (part,)
+            texts = [one.text for one in inner if isinstance(one, Text)]
+            found += [(section.title, text) for text in texts if text.endswith("in jigs.pdf.")]
+    return found

@@ -58,6 +58,27 @@ def test_it_opens_with_the_brief(panel: RackPanel) -> None:
     assert "22 %" in panel.said.value
 
 
+def test_a_taper_and_zones_are_typed_as_a_maker_says_them(panel: RackPanel) -> None:
+    row = panel.rows[1]
+    assert row.flaws.layout.display == "none"  # folded away where there is nothing in it
+    row.more.click()
+    assert row.flaws.layout.display is None
+    row.fields["end_width"].value = "150 mm"
+    row.fields["avoid"].value = "0 mm to 60 mm, 900 mm to 0.98 m"
+    board = panel.brief.boards[1]
+    assert board.end_width == 150
+    assert [(zone.start, zone.end) for zone in board.avoid] == [(0, 60), (900, 980)]
+    # A tapered board of 185 to 150 mm has no strip as wide as a straight one, less 2 mm either
+    # side, and nothing is cut from what is avoided.
+    assert panel.trouble.value == ""
+    mine = [strip for strip in panel.layout.strips if strip.board == "B"]
+    assert mine and all(strip.width < 181 for strip in mine)
+    assert all(strip.start >= 60 - 1e-6 and strip.end <= 900 + 1e-6 for strip in mine)
+    again = RackPanel(parse_brief(write_brief(panel.brief)))
+    assert again.rows[1].flaws.layout.display is None
+    assert again.rows[1].texts == row.texts and again.brief.boards == panel.brief.boards
+
+
 def test_a_wider_board_is_drawn_at_once(panel: RackPanel) -> None:
     before = panel.picture.value
     panel.rows[1].fields["width"].value = "9 in"
@@ -77,6 +98,10 @@ def test_a_wider_board_is_drawn_at_once(panel: RackPanel) -> None:
         ("count", "two", "not a quantity"),
         ("count", "1.5", "not a whole number"),
         ("price", "-1", "negative"),
+        ("end_width", "150", "has no unit"),
+        ("avoid", "a knot", "from where to where"),
+        ("avoid", "80 mm to 20 mm", "not beyond"),
+        ("avoid", "20 to 80 mm", "has no unit"),
         ("name", "B", "names two boards"),
     ],
 )
@@ -89,7 +114,7 @@ def test_what_is_wrong_with_a_board_is_told_under_it(
     assert words in row.trouble.value and 'role="alert"' in row.trouble.value
     assert panel.picture.value == before and OLD in panel.trouble.value
     row.fields[field].value = {"width": "140 mm", "length": "1.1 m", "count": "4", "price": "18",
-                               "name": "B"}[field]  # fmt: skip
+                               "name": "B", "end_width": "", "avoid": ""}[field]  # fmt: skip
     assert row.trouble.value == "" and OLD not in panel.trouble.value
 
 

@@ -51,6 +51,25 @@ def test_layers_of_posts_by_hand() -> None:
     assert line.board_feet == pytest.approx(9 * inches / 144)
 
 
+def test_the_rough_size_of_a_tapered_strip_can_be_sawn_from_its_board() -> None:
+    """By hand: a board of 185 mm at one end and 150 mm at the other of its 1250 mm loses 0.028 mm
+    in width for each millimetre along."""
+    board = SimpleNamespace(
+        name="T", width=185.0, end_width=150.0, length=1250.0, count=9,
+        price=None, thickness=40.0,
+    )  # fmt: skip
+    layout = lay_out([board], 900, margin=10, end_waste=15, edge_loss=2)
+    found = cut_list(sheet(), layout, boards=[board])
+    lines = [line for line in found.lines if line.board]
+    strips = [strip for strip in layout.strips if strip.length_needed > 0]
+    assert len(lines) == len(strips)
+    for line, strip in zip(lines, strips, strict=True):
+        at = sorted(185 - 0.028 * x for x in (strip.start, strip.end))
+        assert at[0] - 0.5 - 1e-9 <= line.rough.width <= at[0] + 1e-9  # to half a millimetre, down
+        assert line.rough.width >= line.finished.width
+        assert f"tapers there from {int(at[1] * 2 + 1e-9) / 2:g} mm wide" in line.note
+
+
 def test_a_post_in_one_piece() -> None:
     line = cut_list(sheet(post_laminations=1.0)).lines[0]
     assert (line.part, line.count) == ("post", 3)

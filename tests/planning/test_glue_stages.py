@@ -11,7 +11,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.drawing.board_layout import LayoutSubject
-from tablekit.drawing.glue_up import GlueUpSubject, lay_out_glue_up, stages_drawn
+from tablekit.drawing.glue_up import GlueUpSubject, clamps_figure, lay_out_glue_up
 from tablekit.drawing.style import A4
 from tablekit.packet.packet import answer_json
 from tablekit.packet.summary import summary_text
@@ -257,6 +257,20 @@ def test_stages_of_a_brief_in_json_and_in_the_order_of_work() -> None:
     assert sum(one["joints"] for one in stages) == data["top_joints"]["glue_up"]["joints"]["value"]
     assert all(one["clamps"] <= 14 for one in stages)
     assert all(up["minutes"] <= 10 + 1e-9 for one in stages for up in one["glue_ups"])
+    for one in stages:
+        for up in one["glue_ups"]:
+            assert len(up["clamp_places"]) == up["clamps"]
+            assert {caul["where"] for caul in up["cauls"]} >= {"left", "right"}
+            for caul in up["cauls"]:
+                strip = data["board_layout"]["strips"][caul["strip"] - 1]
+                half = strip["length_needed"] / 2
+                assert caul["count"] == (2 if caul["where"] == "across" else 1)
+                reach = 0 if caul["where"] == "across" else caul["length"] / 2
+                assert half - abs(caul["place"]) - reach == pytest.approx(
+                    caul["from_end"], abs=1e-6
+                )
+    assert any(c["where"] == "across" for one in stages for up in one["glue_ups"]
+               for c in up["cauls"])  # fmt: skip
     assert data["top_joints"]["stages"] == [one["joints"] for one in stages]
     tasks = {task.step.key: task for task in design.order.tasks}
     keys = [key for key in tasks if key.startswith("glue_top")]
@@ -299,15 +313,21 @@ def test_the_stages_are_drawn_side_by_side_in_the_makers_unit(text: str) -> None
     found, sheet, joints = design.boards, design.sheet, design.joints
     it = LayoutSubject(found.layout, sheet.name, sheet.number("top_diameter"), sheet.shop_style)
     subject = GlueUpSubject(it, joints)
-    small = stages_drawn(subject, 180.0)
-    said = [label.text for label in small.labels]
-    for stage in joints.staging.stages:
+    row, scale = joints.staging.row, 0.1
+    for stage, up in subject.glue_ups:
+        ink = clamps_figure(subject, stage, up, scale)
+        said = [label.text for label in ink.labels]
         assert any(one.startswith(f"Stage {stage.number}:") for one in said)
-    # each wet joint once, thick, as long to scale as it is
-    row = joints.staging.row
-    drawn = sorted(abs(line[0][1] - line[1][1]) for line in small.lines["visible"])
-    scale = drawn[-1] / max(row.joints)
-    assert drawn == pytest.approx(sorted(length * scale for length in row.joints))
+        # each wet joint once, thick, as long to scale as it is
+        drawn = sorted(
+            (line[0][0], abs(line[0][1] - line[1][1])) for line in ink.lines["visible"]
+            if len(line) == 2 and line[0][0] == line[1][0] and line[0][1] == -line[1][1]
+        )  # fmt: skip
+        wet = [(row.edges[k + 1] * scale, row.joints[k] * scale) for k in up.joining.wet]
+        assert [pytest.approx(one) for one in wet] == drawn
+    assert sorted(k for _, up in subject.glue_ups for k in up.joining.wet) == list(
+        range(len(row.joints))
+    )
     layout = lay_out_glue_up(subject, A4)
     assert overlapping(layout.ink) == []
     if sheet.shop_style.display == "in":

@@ -119,6 +119,32 @@ def test_saw_with_the_post_lying_flat_cuts_the_walls(name):
     (notch,) = one_notch_posts(sheet)[0].notches
     wall = axes @ notch.normals[2]
     assert np.abs(blade * np.sign(blade @ wall) - wall).max() < 1e-12
+    # Down the wall, and across it from arris A to B: which end it comes nearer, in that frame.
+    if abs(wall[2]) > 1e-9:
+        assert angles.sinks == ("head" if wall[2] / wall[0] > 0 else "foot")
+    if abs(wall[1]) > 1e-9:
+        assert angles.leads == ("head" if -wall[1] / wall[0] > 0 else "foot")
+
+
+@pytest.mark.parametrize("name", [*NAMES, "steep"])
+def test_the_saw_for_a_flat_nears_the_end_as_it_goes_down(name):
+    """Three marks, and the plane through them with either face of the corner on top."""
+    sheet = design(name)
+    found = flat_settings(sheet)
+    for flat in post_marks(sheet)[0].flats:
+        for upper, lower, mitre, tilt in (
+            (flat.over_bearing, flat.over_side, found.mitre_on_bearing, found.tilt_on_bearing),
+            (flat.over_side, flat.over_bearing, found.mitre_on_side, found.tilt_on_side),
+        ):
+            # x from the end, y across the face on top, z down: all from the corner
+            marks = np.diag([flat.along, upper, lower])
+            plane = np.cross(marks[1] - marks[0], marks[2] - marks[0])
+            plane = plane * np.sign(plane[0])
+            assert np.degrees(np.arctan2(plane[1], plane[0])) == pytest.approx(mitre, abs=1e-6)
+            assert np.degrees(np.arcsin(plane[2] / np.linalg.norm(plane))) == pytest.approx(
+                tilt, abs=1e-6
+            )
+            assert -plane[2] / plane[0] < 0  # a step down takes it towards the end
 
 
 @pytest.mark.parametrize("name", [*NAMES, "steep"])
