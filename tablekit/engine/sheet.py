@@ -379,7 +379,7 @@ def tidy(number: float | None) -> float | None:
 
 
 def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -> str:
-    """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
+    """As it is shown, finer where that reads like the bound: never 6 mm; at most 6 mm."""
     rounded = quantity_text(number, quantity, style)
     if rounded != quantity_text(bound, quantity, style):
         return rounded
@@ -401,30 +401,36 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
         return result("pass", None, value.reason)
     requirement = requirement.at(number, style)
     low, high = requirement.good
-    tolerable_low, tolerable_high = requirement.tolerable
     slack = 1e-9 * max(abs(number), 1.0)
-
-    def text(bound: float) -> str:
-        return quantity_text(bound, value.quantity, style)
-
-    def beyond(bound: float) -> str:
-        return _beyond(number, bound, value.quantity, style)
-
     if low is not None and number < low - slack:
-        bad = tolerable_low is not None and number < tolerable_low - slack
-        said = f"{beyond(low)}, less than {text(low)}. {requirement.said_low}"
-        return result(
-            "fail" if bad else "caution", low, said, requirement.mend_low or requirement.too_low
-        )
+        return result(*_missed(requirement, value.quantity, number, style, "at least", slack))
     if high is not None and number > high + slack:
-        bad = tolerable_high is not None and number > tolerable_high + slack
-        said = f"{beyond(high)}, more than {text(high)}. {requirement.said_high}"
-        return result(
-            "fail" if bad else "caution", high, said, requirement.mend_high or requirement.too_high
-        )
+        return result(*_missed(requirement, value.quantity, number, style, "at most", slack))
     bounds = [bound for bound in (low, high) if bound is not None]
     limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
-    return result("pass", limit, f"{text(number)}. {requirement.fine}")
+    found = quantity_text(number, value.quantity, style)
+    return result("pass", limit, f"{found}. {requirement.fine}")
+
+
+def _missed(
+    requirement: Requirement, quantity: Quantity, number: float, style: ShopStyle,
+    side: Literal["at least", "at most"], slack: float,
+) -> tuple[Verdict, float, str, str]:  # fmt: skip
+    """Verdict, limit, message and mend of a value past the limit on one side: its own number
+    first, then what is wanted; where it fails also what would still be a caution."""
+    end, sign = (0, 1) if side == "at least" else (1, -1)
+    limit, last = requirement.good[end], requirement.tolerable[end]
+    assert limit is not None
+    fails = last is not None and sign * (last - number) > slack
+    passed = last if fails and last is not None else limit
+    wanted = quantity_text(limit, quantity, style)
+    said = f"{_beyond(number, passed, quantity, style)}; {side} {wanted} is wanted"
+    if passed != limit:
+        further = "below" if end == 0 else "above"
+        said += f", and {further} {quantity_text(passed, quantity, style)} it fails"
+    means, mend = requirement.means(end, fails), (requirement.mend_low, requirement.mend_high)[end]
+    words = " ".join(filter(None, (means, mend, requirement.care)))
+    return "fail" if fails else "caution", limit, f"{said}. {words}", mend or means
 
 
 # -- what a given count leaves open ----------------------------------------------------------------
