@@ -37,7 +37,7 @@ from jupyter_server.services.kernels.handlers import KernelHandler
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 from jupyter_server.utils import ensure_async, url_escape, url_path_join
 from tornado.iostream import StreamClosedError
-from tornado.web import HTTPError, RequestHandler, StaticFileHandler
+from tornado.web import HTTPError, RequestHandler, StaticFileHandler, authenticated
 from traitlets import Integer, default
 from voila import handler as voila_handler
 from voila.app import Voila
@@ -50,6 +50,7 @@ from voila.tornado.treehandler import TornadoVoilaTreeHandler
 from voila.utils import get_page_config
 
 from tablekit.forked_kernels import OF_PAGE, ForkedProvisioner, MadePage, fork_kernels
+from tablekit.front_page import front_page, plain_name
 from tablekit.made_pages import (
     Output,
     Unfit,
@@ -351,12 +352,17 @@ class CloseMine(Gate, JupyterHandler):
 
 
 class Tree(Gate, TornadoVoilaTreeHandler):
-    """The list of pages, where a pupil comes in."""
+    """The front page, where a pupil comes in."""
 
+    @authenticated
     async def get(self, path: str = "") -> None:
-        """The list."""
+        """What there is to open, and what for. Raises HTTPError 404 for any folder but that of the
+        pages."""
+        if path.strip("/"):
+            raise HTTPError(404)
         self.entered()
-        await super().get(path)
+        front = front_page(Path(self.contents_manager.root_dir))
+        self.finish(self.render_template("tree.html", front=front))
 
 
 class Templates(Gate, TemplateStaticFileHandler, JupyterHandler):
@@ -656,7 +662,7 @@ class Teacher(Gate, JupyterHandler):
             "now": time.time(),
             "results": await asyncio.to_thread(_results, folder),
         }
-        self.finish(template.render(shown, folder_name=folder_name, clock=_clock, plain=_plain))
+        self.finish(template.render(shown, folder_name=folder_name, clock=_clock, plain=plain_name))
 
     def _is(self, given: str, wanted: str) -> bool:
         return bool(self.secret) and secrets.compare_digest(given.encode(), wanted.encode())
@@ -676,11 +682,6 @@ def _key(token: str) -> str:
 
 def _clock(seconds: float) -> str:
     return time.strftime("%H:%M", time.localtime(seconds))
-
-
-def _plain(name: str) -> str:
-    """The name of a page as it is said."""
-    return name.removesuffix(PAGE).replace("-", " ")
 
 
 def _code(address: str) -> str:

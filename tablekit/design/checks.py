@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from tablekit.relations import edges, ends, fixing, top_load
 from tablekit.relations.bases import base_of
+from tablekit.relations.kinds import is_seat
 from tablekit.relations.moisture import DAMPEST, DRIEST, SHOP
 from tablekit.relations.standing import NOT_COVERED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from tablekit.brief import Brief
     from tablekit.engine.sheet import CheckResult, Sheet
 
 
@@ -66,6 +68,17 @@ def not_checked(sheet: Sheet) -> tuple[str, ...]:
     none for crossed posts."""
     said = base_of(sheet).not_checked
     return (said,) if said else ()
+
+
+def planned(sheet: Sheet, brief: Brief) -> tuple[str, ...]:
+    """What the checks are about that need a plan of one design, and that its sheet has not."""
+    base, boards = base_of(sheet), ("boards", "glue")
+    return (
+        *(("the joint under load",) if base.crossed else ()),
+        *(("knee room between posts",) if base.crossed and not is_seat(sheet.kind) else ()),
+        *(boards if brief.boards else ()),
+        *(("the trammel board",) if "trammel_length" in brief.workshop else ()),
+    )
 
 
 def unjudged(sheet: Sheet) -> tuple[str, ...]:

@@ -90,9 +90,10 @@ def lay_out_map(it: TradeSubject, paper: Paper) -> Ink:
 
 def packed_designs(it: TradeMap) -> bytes:
     """All designs of a map, for a page that reads them out, each row by row from the lowest: the
-    third quantity as 32-bit floats, which checks fail as 32-bit integers, the lowest byte first;
-    the verdicts and the reasons as bytes."""
-    parts = (it.values.astype("<f4"), it.failing.astype("<u4"), it.verdicts, it.reason)
+    third quantity as 32-bit floats, which checks fail and which call for caution as 32-bit
+    integers, the lowest byte first; the verdicts and the reasons as bytes."""
+    named = (part.astype("<u4") for part in (it.failing, it.cautioning))
+    parts = (it.values.astype("<f4"), *named, it.verdicts, it.reason)
     return b"".join(part.tobytes() for part in parts)
 
 

@@ -225,7 +225,7 @@ def assume(
 
 Verdict = Literal["pass", "caution", "fail"]
 Sense = Literal["at least", "at most", "between", ""]
-_WORDS = ("too_low", "too_high", "mend_low", "mend_high", "care", "fine")
+_WORDS = ("too_low", "far_too_low", "too_high", "mend_low", "mend_high", "care", "fine")
 _NAMED = re.compile(r"\{(\w+)\}")
 
 
@@ -235,10 +235,11 @@ class Requirement:
 
     Inside `good` (low, high; None leaves a side open) it passes, inside `tolerable` it is a
     caution, elsewhere it fails. All in the quantity's reporting unit. `too_low` and `too_high`
-    say what it means, `mend_low` and `mend_high` what to change, and `care` what to mind until
-    then; a quantity's name in braces there becomes its value, as it is shown. It is asked only
-    when `when_given` is given, and not when `unless_given` is: of two that ask alike, one goes by
-    a limit that is given. `id` is what code knows it by, `name` what a person reads.
+    say what it means, `far_too_low` what it means where it fails if that is another thing,
+    `mend_low` and `mend_high` what to change, and `care` what to mind until then; a quantity's
+    name in braces there becomes its value, as it is shown. It is asked only when `when_given` is
+    given, and not when `unless_given` is: of two that ask alike, one goes by a limit that is
+    given. `id` is what code knows it by, `name` what a person reads.
     """
 
     id: str
@@ -248,6 +249,7 @@ class Requirement:
     good: tuple[float | None, float | None]
     tolerable: tuple[float | None, float | None] = (None, None)
     too_low: str = ""
+    far_too_low: str = ""
     too_high: str = ""
     mend_low: str = ""
     mend_high: str = ""
@@ -279,6 +281,12 @@ class Requirement:
     def named(self) -> tuple[str, ...]:
         """The quantities that its words name in braces."""
         return tuple(_NAMED.findall(" ".join(getattr(self, field) for field in _WORDS)))
+
+    def means(self, end: int, fails: bool) -> str:
+        """What it means to be past the lower limit (`end` 0) or the upper one (1)."""
+        if end:
+            return self.too_high
+        return self.far_too_low if fails and self.far_too_low else self.too_low
 
     @property
     def said_low(self) -> str:

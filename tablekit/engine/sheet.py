@@ -379,7 +379,7 @@ def tidy(number: float | None) -> float | None:
 
 
 def _beyond(number: float, bound: float, quantity: Quantity, style: ShopStyle) -> str:
-    """As it is shown, finer where that reads like the bound: never 6 mm, more than 6 mm."""
+    """As it is shown, finer where that reads like the bound: never 6 mm; at most 6 mm."""
     rounded = quantity_text(number, quantity, style)
     if rounded != quantity_text(bound, quantity, style):
         return rounded
@@ -402,28 +402,35 @@ def judge(requirement: Requirement, value: Value, style: ShopStyle) -> CheckResu
     requirement = requirement.at(number, style)
     low, high = requirement.good
     slack = 1e-9 * max(abs(number), 1.0)
-
-    def text(bound: float) -> str:
-        return quantity_text(bound, value.quantity, style)
-
-    sides = (
-        (-1, low, requirement.tolerable[0], "less", requirement.said_low,
-         requirement.mend_low or requirement.too_low),
-        (1, high, requirement.tolerable[1], "more", requirement.said_high,
-         requirement.mend_high or requirement.too_high),
-    )  # fmt: skip
-    for sign, good, edge, which, said, mend in sides:
-        if good is None or sign * (number - good) <= slack:
-            continue
-        bad = edge is not None and sign * (number - edge) > slack
-        # What fails is said with the limit that it breaks, which is not that of a caution.
-        broken = edge if edge is not None and bad else good
-        beyond = _beyond(number, broken, value.quantity, style)
-        said = f"{beyond}, {which} than {text(broken)}. {said}"
-        return result("fail" if bad else "caution", broken, said, mend)
+    if low is not None and number < low - slack:
+        return result(*_missed(requirement, value.quantity, number, style, "at least", slack))
+    if high is not None and number > high + slack:
+        return result(*_missed(requirement, value.quantity, number, style, "at most", slack))
     bounds = [bound for bound in (low, high) if bound is not None]
     limit = min(bounds, key=lambda bound: abs(bound - number)) if bounds else math.nan
-    return result("pass", limit, f"{text(number)}. {requirement.fine}")
+    found = quantity_text(number, value.quantity, style)
+    return result("pass", limit, f"{found}. {requirement.fine}")
+
+
+def _missed(
+    requirement: Requirement, quantity: Quantity, number: float, style: ShopStyle,
+    side: Literal["at least", "at most"], slack: float,
+) -> tuple[Verdict, float, str, str]:  # fmt: skip
+    """Verdict, the limit that it breaks, message and mend of a value past the limit on one side: its
+    own number first, then what is wanted; where it fails also what would still be a caution."""
+    end, sign = (0, 1) if side == "at least" else (1, -1)
+    limit, last = requirement.good[end], requirement.tolerable[end]
+    assert limit is not None
+    fails = last is not None and sign * (last - number) > slack
+    passed = last if fails and last is not None else limit
+    wanted = quantity_text(limit, quantity, style)
+    said = f"{_beyond(number, passed, quantity, style)}; {side} {wanted} is wanted"
+    if passed != limit:
+        further = "below" if end == 0 else "above"
+        said += f", and {further} {quantity_text(passed, quantity, style)} it fails"
+    means, mend = requirement.means(end, fails), (requirement.mend_low, requirement.mend_high)[end]
+    words = " ".join(filter(None, (means, mend, requirement.care)))
+    return "fail" if fails else "caution", passed, f"{said}. {words}", mend or means
 
 
 # -- what a given count leaves open ----------------------------------------------------------------

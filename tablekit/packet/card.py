@@ -32,7 +32,6 @@ from tablekit.relations.kinds import height_name
 if TYPE_CHECKING:
     from tablekit.design import Design
     from tablekit.engine.relation import Verdict
-    from tablekit.planning.notch_cutting import NotchAngles
     from tablekit.planning.post_marks import PostMarks
 
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
@@ -117,6 +116,53 @@ def sizes(job: Design) -> tuple[tuple[str, tuple[Row, ...]], ...]:
     """The sizes for the first cut: a heading, and rows of what, size, and from where to where."""
     base = _posts(job) if job.on_posts else _legs(job)
     return (_base_heading(job), tuple(base)), ("Top", tuple(_top(job)))
+
+
+@dataclass(frozen=True)
+class MainSize:
+    """One of the card's sizes by which a maker tells one design from another.
+
+    row       as on the card; of what is the same from end to end of a part, without the remark
+    quantity  whose size it is; "" where it is more than one size
+    whole     all that is cut by it, where the remark has a part of that; else the size
+    """
+
+    row: Row
+    quantity: str = ""
+    whole: str = ""
+
+
+def main_sizes(job: Design) -> tuple[MainSize, ...]:
+    """The sizes that are cut to, the lean and where the feet stand."""
+    what, length, _ = _length(job)
+    part = job.base.part
+    return (
+        MainSize((f"{part} {what}", length, ""), f"{part}_length"),
+        *(_main_notch(job) if job.on_posts else _main_socket(job)),
+        MainSize((*_lean(job)[:2], ""), _lean_name(job)),
+        MainSize((*_foot_spread(job)[:2], ""), "foot_spread"),
+    )
+
+
+def _main_notch(job: Design) -> Iterator[MainSize]:
+    try:
+        marks = job.post_work.marks[0]
+    except DesignError:  # the sizes say why
+        return
+    if job.base.notches_each == 2:
+        yield MainSize(_notch_centre(job), "notch_position")
+        yield MainSize(_notch_depth(job), "notch_depth")
+    elif job.post_work.angles.plain:
+        yield MainSize(_notch_place(job, marks))
+        yield MainSize(_notch_depth(job), "notch_depth")
+    else:
+        for row, deep in _on_arrises(job, marks):
+            yield MainSize(row, whole=f"{row[1]}, {deep}")
+
+
+def _main_socket(job: Design) -> Iterator[MainSize]:
+    yield MainSize(_socket_centre(job), "socket_radius")
+    yield MainSize(_drill(job), "drill_angle")
 
 
 def card_text(found: Card, width: int = 80) -> str:
@@ -254,7 +300,7 @@ def _posts(job: Design) -> Iterator[Row]:
     deep, wide = sheet.shop("post_section"), sheet.shop("post_width")
     which = "" if deep == wide else "between the bearing faces × between the side faces"
     yield "section", times(deep, wide), which
-    yield "length", sheet.shop("post_length"), "end to end, before the flats are cut"
+    yield _length(job)
     try:
         marks = job.post_work.marks[0]
     except DesignError as reason:
@@ -262,7 +308,25 @@ def _posts(job: Design) -> Iterator[Row]:
     else:
         yield from _notches(job, marks)
         yield from _flats(job, marks)
-    yield "lean", sheet.shop("splay"), "from plumb"
+    yield _lean(job)
+
+
+def _length(job: Design) -> Row:
+    where = (
+        "end to end, before the flats are cut"
+        if job.on_posts
+        else "along the axis, level foot to end of tenon"
+    )
+    return "length", job.sheet.shop(f"{job.base.part}_length"), where
+
+
+def _lean(job: Design) -> Row:
+    where = "from plumb" if job.on_posts else "from plumb; the foot is sawn off by the same angle"
+    return "lean", job.sheet.shop(_lean_name(job)), where
+
+
+def _lean_name(job: Design) -> str:
+    return "splay" if job.on_posts else "leg_resultant"
 
 
 def _arrises(job: Design) -> tuple[str, str] | None:
@@ -281,32 +345,46 @@ def _arrises(job: Design) -> tuple[str, str] | None:
 def _notches(job: Design, marks: PostMarks) -> Iterator[Row]:
     if job.base.notches_each == 2:
         yield from _two_notches(job)
-        return
-    angles = job.post_work.angles
-    if angles.plain:
+    elif job.post_work.angles.plain:
         yield from _plain_notch(job, marks)
     else:
-        yield from _compound_notch(job, marks, angles)
+        yield from _compound_notch(job, marks)
 
 
 def _plain_notch(job: Design, marks: PostMarks) -> Iterator[Row]:
     near, far = _walls(job, marks, "A")
-    yield "notch", _between(job, near, far), "from the foot end, along the post"
+    yield _notch_place(job, marks)
     yield "notch width", job.length(far - near), "along the post"
-    yield "notch depth", job.sheet.shop("notch_depth"), "down from the notched face"
+    yield _notch_depth(job)
     yield "notch walls", "square", "across the post; floor parallel to the face"
 
 
-def _compound_notch(job: Design, marks: PostMarks, angles: NotchAngles) -> Iterator[Row]:
-    """Its walls are not square to the post and its floor is tilted: each arris has lines of its
-    own."""
+def _notch_place(job: Design, marks: PostMarks) -> Row:
+    between = _between(job, *_walls(job, marks, "A"))
+    return "notch", between, "from the foot end, along the post"
+
+
+def _notch_depth(job: Design) -> Row:
+    which = "the" if job.base.notches_each == 1 else "each"
+    return "notch depth", job.sheet.shop("notch_depth"), f"down from {which} notched face"
+
+
+def _compound_notch(job: Design, marks: PostMarks) -> Iterator[Row]:
+    for row, _ in _on_arrises(job, marks):
+        yield row
+    wall, opposite = _walls(job, marks, "A")
+    bevel, wide = f"{abs(job.post_work.angles.on_notched):.2f}°", job.length(opposite - wall)
+    yield "notch bevel", bevel, f"off square on the notched face; {wide} wide"
+
+
+def _on_arrises(job: Design, marks: PostMarks) -> Iterator[tuple[Row, str]]:
+    """A compound notch on each arris, and how deep it is there: its walls are not square to the
+    post and its floor is tilted, so each arris has lines of its own."""
     depths = {one.arris: one.depth for one in marks.depths}
     for arris in ("A", "B"):
-        deep = f"from the foot end; {job.length(depths[arris])} deep"
-        yield f"notch, arris {arris}", _between(job, *_walls(job, marks, arris)), deep
-    wall, opposite = _walls(job, marks, "A")
-    bevel, wide = f"{abs(angles.on_notched):.2f}°", job.length(opposite - wall)
-    yield "notch bevel", bevel, f"off square on the notched face; {wide} wide"
+        between = _between(job, *_walls(job, marks, arris))
+        deep = f"{job.length(depths[arris])} deep"
+        yield (f"notch, arris {arris}", between, f"from the foot end; {deep}"), deep
 
 
 def _between(job: Design, near: float, far: float) -> str:
@@ -320,10 +398,14 @@ def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
     return near, far
 
 
+def _notch_centre(job: Design) -> Row:
+    return "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
+
+
 def _two_notches(job: Design) -> Iterator[Row]:
-    yield "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
+    yield _notch_centre(job)
     yield "notch width", job.sheet.shop("notch_width"), "along the post"
-    yield "notch depth", job.sheet.shop("notch_depth"), "down from each notched face"
+    yield _notch_depth(job)
     yield "notch walls", "square", "across the post; floors parallel to the faces"
     if _relief(job):
         longer = max(notches_json(job.sheet) or (), key=lambda notch: float(notch["width"]))
@@ -348,16 +430,13 @@ def _flats(job: Design, marks: PostMarks) -> Iterator[Row]:
 
 def _legs(job: Design) -> Iterator[Row]:
     sheet = job.sheet
-    yield "length", sheet.shop("leg_length"), "along the axis, level foot to end of tenon"
+    yield _length(job)
     yield "shoulder", sheet.shop("shoulder_length"), "from the foot to the underside"
     foot, deep = sheet.shop("foot_diameter"), sheet.shop("socket_depth")
     yield "diameter", sheet.shop("leg_diameter"), f"under the top; {foot} at the foot"
     yield "tenon", sheet.shop("tenon_diameter"), f"diameter; socket {deep} deep along the axis"
-    apart = f"from the centre of the underside, {360 / job.base.count:.0f}° apart"
-    yield "socket centre", sheet.shop("socket_radius"), apart
-    turn = sheet.number("sight_turn")
-    line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
-    yield "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
+    yield _socket_centre(job)
+    yield _drill(job)
     if {"leg_rake", "leg_splay"} & job.brief.givens.keys():
         front, off = sheet.shop("front_bevel"), sheet.shop("sight_line")
         seen = f"from the side, {front} from the front; rake axis {off} off the sight line"
@@ -368,7 +447,19 @@ def _legs(job: Design) -> Iterator[Row]:
         yield "depth stop", sheet.shop("bit_stop"), "edges of the bit to the end of that block"
     if job.base.has_stretchers:
         yield from _stretchers(job)
-    yield "lean", sheet.shop("leg_resultant"), "from plumb; the foot is sawn off by the same angle"
+    yield _lean(job)
+
+
+def _socket_centre(job: Design) -> Row:
+    apart = f"from the centre of the underside, {360 / job.base.count:.0f}° apart"
+    return "socket centre", job.sheet.shop("socket_radius"), apart
+
+
+def _drill(job: Design) -> Row:
+    sheet = job.sheet
+    turn = sheet.number("sight_turn")
+    line = "the radius" if abs(turn) < 0.05 else f"a line {sheet.shop('sight_turn')} off the radius"
+    return "drill", sheet.shop("drill_angle"), f"from the underside, foot outward on {line}"
 
 
 def _stretchers(job: Design) -> Iterator[Row]:
@@ -402,7 +493,12 @@ def _top(job: Design) -> Iterator[Row]:
         if covered
         else f"minus: the {job.base.ends_at} lie outside the rim",
     )
-    yield "foot spread", sheet.shop("foot_spread"), "centre of one foot to the centre of the next"
+    yield _foot_spread(job)
+
+
+def _foot_spread(job: Design) -> Row:
+    where = "centre of one foot to the centre of the next"
+    return "foot spread", job.sheet.shop("foot_spread"), where
 
 
 # -- what needs attention -------------------------------------------------------------------------

@@ -458,8 +458,9 @@ class Plane {
     const own = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength);
     this.values = new Float32Array(own, 0, count);
     this.failing = new Uint32Array(own, 4 * count, count);
-    this.verdicts = new Int8Array(own, 8 * count, count);
-    this.reasons = new Uint8Array(own, 9 * count, count);
+    this.cautioning = new Uint32Array(own, 8 * count, count);
+    this.verdicts = new Int8Array(own, 12 * count, count);
+    this.reasons = new Uint8Array(own, 13 * count, count);
     if (frame) this.tip.hidden = true;
     this.tell();
   }
@@ -548,12 +549,13 @@ class Plane {
   }
 
   readOut({ place, cell }, { clientX, clientY }) {
-    const { x, y, third, words, failed, reasons } = this.plane;
+    const { x, y, third, words, failed, cautioned, reasons } = this.plane;
     const verdict = this.verdicts[cell], value = this.values[cell];
-    const fails = failed.filter((_, k) => (this.failing[cell] >>> k) & 1);
+    const [names, bits] = words[verdict] === "fail" ? [failed, this.failing[cell]] : [cautioned, this.cautioning[cell]];
+    const named = names.filter((_, k) => (bits >>> k) & 1);
     const lines = [`${x.words} ${read(x, place[0])}, ${y.words} ${read(y, place[1])}`];
     if (!Number.isNaN(value)) lines.push(`${third.words} ${read(third, value)}`);
-    const why = verdict ? fails.join(", ") : reasons[this.reasons[cell] - 1];
+    const why = verdict ? named.join(", ") : reasons[this.reasons[cell] - 1];
     lines.push(why ? `${words[verdict]}: ${why}` : words[verdict]);
     this.tip.replaceChildren();
     lines.forEach((text, k) => added(k ? "div" : "strong", this.tip, { textContent: text }));

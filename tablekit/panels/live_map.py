@@ -25,7 +25,7 @@ from tablekit.engine.shop import ShopStyle, quantity_text, rule_step, shown_unit
 from tablekit.engine.wording import words
 from tablekit.panels.live_drawing import DrawingControl, PageView
 from tablekit.panels.row import step_of
-from tablekit.planning.trade_offs import WORDS, TradeMap
+from tablekit.planning.trade_offs import MOST_NAMED, WORDS, TradeMap
 
 HOW = (
     "Drag the point, or click where it should go. With the keyboard: Tab to the point, then the "
@@ -92,7 +92,7 @@ class LiveMap(PageView[TradeSubject]):
 def _plane(it: TradeSubject, paper: Paper) -> dict[str, Any]:
     """The room of the map on its paper, left, top, width and height in hundredths of a millimetre;
     its axes and its third quantity as `_read`; how many designs across and up; the words of
-    verdicts, failed checks and reasons."""
+    verdicts, checks that fail or call for caution, and reasons."""
     of, room = it.map, frame_of(it.map, paper).room
     place = (room.left, paper.height - room.high, room.width, room.height)
     return {
@@ -102,7 +102,8 @@ def _plane(it: TradeSubject, paper: Paper) -> dict[str, Any]:
         "third": _read(of.third, *of.third_ends, it.shop),
         "size": [of.x_at.size, of.y_at.size],
         "words": list(WORDS),
-        "failed": [name for name, _ in of.failed[:32]],
+        "failed": [name for name, _ in of.failed[:MOST_NAMED]],
+        "cautioned": [name for name, _ in of.cautioned[:MOST_NAMED]],
         "reasons": [text for text, _ in of.reasons],
     }
 

@@ -62,7 +62,7 @@ class SetOutPanel(GivensPanel):
     files    saving, loading and the packet
     as_text  the brief as a text
     cut      what is cut already, and what follows from it
-    kept     another design to compare with, and its views
+    kept     another design to compare with: its state, the whole answer, and its views
     """
 
     old = "The drawing still shows the last design that could be made."
@@ -79,7 +79,7 @@ class SetOutPanel(GivensPanel):
         self.cut = AsCutFold(self._measured)
         self.as_text = TextFold(lambda: self.brief, self.open)
         self._asked = tuple(rows)
-        self.kept: tuple[Sheet, Arrangement] | None = None
+        self.kept: tuple[Givens, Design, Arrangement] | None = None
         self._make_widgets()
         self._write()
         self._moment.finish()  # at once where it opens
@@ -200,7 +200,8 @@ class SetOutPanel(GivensPanel):
     def _keep_or_drop(self) -> None:
         """Keep the design to compare others with, or keep none."""
         self.frames.finish()
-        self.kept = None if self.kept else (self.sheet, shown(self.sheet, quick=True))
+        kept = (self.state, self.design, shown(self.sheet, quick=True))
+        self.kept = None if self.kept else kept
         self.keep.description = DROP if self.kept else KEEP
         self.picture.draw(self.sheet)
         self._write_main()
@@ -237,10 +238,15 @@ class SetOutPanel(GivensPanel):
         self.gave_way.value = told_html(told) if told else ""
 
     def _drawn(self, sheet: Sheet, paper: Paper, last: float | None) -> Layout:
-        return lay_out(shown(sheet, quick=True), paper, last, self.kept and self.kept[1])
+        return lay_out(shown(sheet, quick=True), paper, last, self.kept and self.kept[2])
 
     def _write_main(self) -> None:
-        self.main.value = main_html(self.sheet, self.kept and self.kept[0])
+        if self.kept and self.kept[0].display != self.state.display:  # read in the same unit
+            state, design, views = self.kept
+            state = replace(state, display=self.state.display)
+            design = Design(state.as_brief(), evaluate(state, design.sheet))
+            self.kept = state, design, views
+        self.main.value = main_html(self.design, self.kept and self.kept[1])
 
     def _write_in_a_moment(self) -> None:
         """What is read and not looked at while a hand drags."""

@@ -5,7 +5,7 @@ alone moves the map is not worked out again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from typing import Any
@@ -13,6 +13,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from tablekit.brief import Brief
+from tablekit.design.checks import planned
 from tablekit.drawing.trade_offs import TradeSubject
 from tablekit.engine.quantity import Quantity
 from tablekit.engine.sheet import Sheet
@@ -388,7 +389,20 @@ class TradeOffPanel(GivensPanel):
         across, up, first, second = map(words, (self.map.x.name, self.map.y.name, *goals))
         self.best_head.value = told_html([f"Best designs, {across} × {up}: {first}, {second}"])
         whys = [f"Cannot be made: {text}." for text, _ in self.map.reasons[:MOST_REASONS]]
-        self.said.value = told_html([self.map.said, *whys, *self._filling.said])
+        said = [self.map.said, *whys, *self._left_out(), *self._filling.said]
+        self.said.value = told_html(said)
+
+    def _left_out(self) -> Iterator[str]:
+        """Which checks of one design the map does not have, in a sentence."""
+        unticked = [
+            box.description for box in self.judged.values()
+            if not box.value and box.layout.display != "none"
+        ]  # fmt: skip
+        plans = planned(self.sheet, self.state.brief)
+        parts = [f"{', '.join(unticked)} (not ticked below)"] if unticked else []
+        parts += [f"{', '.join(plans)} (planned for one design at a time)"] if plans else []
+        if parts:
+            yield f"Not judged on the map: {'; '.join(parts)}."
 
     def _judged(self) -> list[str]:
         return [name for name, box in self.judged.items() if box.value]
@@ -416,7 +430,22 @@ class TradeOffPanel(GivensPanel):
         for verdict in ("fail", "caution"):
             found = [c.name for c in self.sheet.checks if c.verdict == verdict and c.id in judged]
             parts += [f"{verdict}: {', '.join(found)}"] if found else []
-        return f"{which}: {'; '.join(parts)}."
+        said = f"{which}: {'; '.join(parts)}."
+        if self.answered and "fail" not in {c.verdict for c in self.sheet.checks if c.id in judged}:
+            said += "".join(self._edge_told())
+        return said
+
+    def _edge_told(self) -> Iterator[str]:
+        """That the point lies at an edge of what will do, and what fails beyond, in a sentence."""
+        x, y = (self._point(axis.name) for axis in (self.map.x, self.map.y))
+        beyond = [
+            f"with {'more' if more else 'less'} {words(axis.name)}, "
+            + (f"{' and '.join(names[:MOST_REASONS])} fail{'s' * (len(names) == 1)}" if names
+               else "it cannot be made")
+            for axis, more, names in self.map.beyond_edges(x, y)
+        ]  # fmt: skip
+        if beyond:
+            yield f" It lies at an edge: {'; '.join(beyond)}."
 
     def _subject(self) -> TradeSubject:
         # The map may be one of the last axes that could be drawn.

@@ -36,6 +36,7 @@ CANNOT, FAIL, CAUTION, PASS = range(4)
 WORDS = ("cannot be made", "fail", "caution", "pass")
 _CODE = {"fail": FAIL, "caution": CAUTION, "pass": PASS}
 MOST_CHOICES, MOST_TOLD = 16, 3
+MOST_NAMED = 32  # checks, as many as an unsigned integer has bits
 LEAST_BORDER = 0.05  # of the border of a region, for a check to be named on it
 FEWEST = 64  # designs at a time; of fewer each takes several times as long
 SHOWN_ABOUT = 0.4
@@ -79,7 +80,9 @@ class TradeMap:
     reached   the goals' values on the front, shape (len(front), 2)
     failed    checks that some design fails, each with the share that does, the largest first
     reasons   why designs cannot be made, each with how many, the most frequent first
+    cautioned checks that call for caution on some design, in the same way
     failing   which of `failed` each design fails, the first as the lowest bit, shape as `verdicts`
+    cautioning  which of `cautioned` call for caution on it, in the same way
     reason    of each design that cannot be made the place in `reasons`, counted from 1; else 0
     """
 
@@ -94,8 +97,10 @@ class TradeMap:
     front: NDArray[np.intp]
     reached: Floats
     failed: tuple[tuple[str, float], ...]
+    cautioned: tuple[tuple[str, float], ...]
     reasons: tuple[tuple[str, int], ...]
     failing: NDArray[np.uint32]
+    cautioning: NDArray[np.uint32]
     reason: NDArray[np.uint8]
 
     def fails(self, place: int) -> NDArray[np.bool_]:
@@ -110,14 +115,15 @@ class TradeMap:
         standing = np.pad(self.verdicts >= CAUTION, 1)
         beside = standing[2:, 1:-1] | standing[:-2, 1:-1] | standing[1:-1, 2:] | standing[1:-1, :-2]
         border = beside & (self.verdicts == FAIL)
-        each = [(name, border & self.fails(k)) for k, (name, _) in enumerate(self.failed[:32])]
+        named = enumerate(self.failed[:MOST_NAMED])
+        each = [(name, border & self.fails(k)) for k, (name, _) in named]
         least = LEAST_BORDER * border.sum()
-        named, told = [], np.zeros_like(border)
+        bounds, told = [], np.zeros_like(border)
         for name, where in sorted(each, key=lambda one: -int(one[1].sum())):
             if (where & ~told).sum() >= max(least, 1):
-                named.append((name, where))
+                bounds.append((name, where))
                 told |= where
-        return tuple(named[:MOST_TOLD])
+        return tuple(bounds[:MOST_TOLD])
 
     @property
     def third_ends(self) -> tuple[float, float]:
@@ -129,6 +135,28 @@ class TradeMap:
         """The place in the plane of a flat index."""
         row, column = divmod(int(index), self.x_at.size)
         return float(self.x_at[column]), float(self.y_at[row])
+
+    def beyond_edges(self, x: float, y: float) -> tuple[tuple[Quantity, bool, list[str]], ...]:
+        """Where a place, in reporting units, lies at an edge: the axis along which the next design
+        of the map fails or cannot be made, whether that has more of it, and which checks fail."""
+        columns, rows = _beside(self.x_at, x), _beside(self.y_at, y)
+        corners = [(row, column) for row in rows for column in columns]
+        stands = [cell for cell in corners if self.verdicts[cell] >= CAUTION]
+        if not stands:
+            return ()
+        row, column = stands[0]
+        ways = [(self.x, (row, column), (row, k)) for k in columns]
+        ways += [(self.y, (row, column), (k, column)) for k in rows]
+        return tuple(
+            (axis, there > here, self._fails_at(there))
+            for axis, here, there in ways
+            if self.verdicts[there] < CAUTION
+        )
+
+    def _fails_at(self, cell: tuple[int, int]) -> list[str]:
+        """The checks that the design of a row and a column fails."""
+        bits = int(self.failing[cell])
+        return [name for k, (name, _) in enumerate(self.failed[:MOST_NAMED]) if bits >> k & 1]
 
     def reached_at(self, index: int) -> tuple[float, float]:
         """What a design on the front, by its flat index, reaches of both goals."""
@@ -156,6 +184,15 @@ class TradeMap:
             if (self.verdicts == code).any()
         ]
         return f"Of {self.verdicts.size} designs tried, {', '.join(parts)}."
+
+
+def _beside(at: Floats, number: float) -> list[int]:
+    """The places of the values on either side of a number, the nearer first; at either end, and
+    where it is one of them, its own and those beside it."""
+    near = int(np.abs(at - number).argmin())
+    exact = math.isclose(at[near], number, rel_tol=_SAME)
+    ways = (1, -1) if exact else (1,) if number > at[near] else (-1,)
+    return [near, *(near + way for way in ways if 0 <= near + way < at.size)]
 
 
 def _percent(share: float) -> str:
@@ -264,16 +301,15 @@ class GradualTradeMap:
         both = [found.sweep[goal.quantity] for goal in goals]
         front = pareto_front(both[0], both[1], verdicts >= CAUTION, maximise=ends)
         reached = np.stack([values.ravel()[front] for values in both], axis=1)
-        failed, reasons = _failed(each, found), [*_reasons(found)]
-        fails = [(each[name] == FAIL) & found.ok for name, _ in failed[:32]]
-        bits = [one.astype(np.uint32) << np.uint32(k) for k, one in enumerate(fails)]
+        failed, cautioned = (_shares(each, found, code) for code in (FAIL, CAUTION))
+        reasons = [*_reasons(found)]
         places = {text: k for k, (text, _) in enumerate(reasons, start=1)}
         numbered = np.array([places.get(text, 0) for text in found.sweep.reasons], dtype=np.uint8)
         return TradeMap(
             network.quantity(found.x_name), network.quantity(found.y_name), found.x, found.y,
             verdicts, network.quantity(self._third), found.sweep[self._third], goals, front,
-            reached, tuple(failed), tuple(reasons),
-            sum(bits, start=np.zeros(verdicts.shape, dtype=np.uint32)),
+            reached, failed, cautioned, tuple(reasons), _bits(each, found, failed, FAIL),
+            _bits(each, found, cautioned, CAUTION),
             numbered[found.sweep.reason].reshape(verdicts.shape),
         )  # fmt: skip
 
@@ -290,10 +326,24 @@ def _worst(each: Sequence[Codes], found: FeasibleMap) -> Codes:
     return np.where(found.ok, codes, CANNOT).astype(np.int8)
 
 
-def _failed(each: Mapping[str, Codes], found: FeasibleMap) -> list[tuple[str, float]]:
-    shares = {name: float(((codes == FAIL) & found.ok).mean()) for name, codes in each.items()}
-    fails = [(name, share) for name, share in shares.items() if share > 0]
-    return sorted(fails, key=lambda item: -item[1])
+def _shares(
+    each: Mapping[str, Codes], found: FeasibleMap, code: int
+) -> tuple[tuple[str, float], ...]:
+    """The checks that have this verdict on some design, with the share that does, the largest
+    first."""
+    shares = {name: float(((codes == code) & found.ok).mean()) for name, codes in each.items()}
+    some = [(name, share) for name, share in shares.items() if share > 0]
+    return tuple(sorted(some, key=lambda item: -item[1]))
+
+
+def _bits(
+    each: Mapping[str, Codes], found: FeasibleMap, named: Sequence[tuple[str, float]], code: int
+) -> NDArray[np.uint32]:
+    """Which of these checks have this verdict on each design, the first as the lowest bit."""
+    bits = np.zeros(found.ok.shape, dtype=np.uint32)
+    for k, (name, _) in enumerate(named[:MOST_NAMED]):
+        bits |= ((each[name] == code) & found.ok).astype(np.uint32) << np.uint32(k)
+    return bits
 
 
 def verdicts_on(requirement: Requirement, quantity: Quantity, numbers: Floats) -> Codes:

@@ -181,7 +181,7 @@ def _formula_in_inches(formula: sp.Expr) -> sp.Expr:
 def _judged(one: Requirement) -> Requirement:
     words = {
         field: inch_words(getattr(one, field))
-        for field in ("too_low", "too_high", "mend_low", "mend_high", "care", "fine")
+        for field in ("too_low", "far_too_low", "too_high", "mend_low", "mend_high", "care", "fine")
     }
     said = replace(one, **words, source=_source(one.source))  # type: ignore[arg-type]
     if one.id not in _LENGTHS:

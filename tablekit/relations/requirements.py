@@ -33,6 +33,7 @@ TIPPING = Requirement(
     good=(200, None),
     tolerable=(100, None),
     too_low="A hand pressing on the rim can tip it.",
+    far_too_low="Anyone who leans on the rim tips it.",
     mend_low="Set the feet wider, make the base heavier or make the top smaller, as far as the "
     "other checks allow.",
     care="Let nobody sit or lean on the rim. Keep children from climbing on the piece and do not "
@@ -50,6 +51,7 @@ STOOL_TIPPING = replace(
     good=(30, None),
     tolerable=(None, None),
     too_low="A hand that brushes past can tip the empty stool.",
+    far_too_low="",
     mend_low="Set the feet wider, make the base heavier or make the seat smaller, as far as the "
     "other checks allow.",
     care="Keep children from climbing on it. Have a stool for public use tested to your local "

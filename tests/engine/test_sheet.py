@@ -264,8 +264,8 @@ def test_verdicts_at_every_edge(number: float, verdict: str, limit: float) -> No
     side = "pass" if verdict == "pass" else "low" if number < 10 else "high"
     words = {
         "pass": "As it should be.",
-        "low": f"less than {limit}. It is low. Raise it. Mind your head.",
-        "high": f"more than {limit}. It is high. Lower it. Mind your head.",
+        "low": "It is low. Raise it. Mind your head.",
+        "high": "It is high. Lower it. Mind your head.",
     }  # fmt: skip
     assert found.message.endswith(words[side])
     assert found.mend == {"pass": "", "low": "Raise it.", "high": "Lower it."}[side]
@@ -298,13 +298,35 @@ def test_open_sides(
 
 @pytest.mark.parametrize(
     ("number", "said"),
-    [(6.02, "6.02 mm, more than 6 mm."), (6.00004, "6.00004 mm, more than 6 mm."),
-     (7.0, "7 mm, more than 6 mm.")],
+    [(6.02, "6.02 mm; at most 6 mm is wanted."), (6.00004, "6.00004 mm; at most 6 mm is wanted."),
+     (7.0, "7 mm; at most 6 mm is wanted.")],
 )  # fmt: skip
 def test_what_is_hardly_beyond_does_not_read_like_its_bound(number: float, said: str) -> None:
     asked = Requirement("close", "close", "a", published("A standard"), (None, 6.0))
     found = judge(asked, Value(quantity("a", 0, 9, "mm"), number, "found"), ShopStyle())
     assert found.message == said and found.verdict == "caution"
+
+
+@pytest.mark.parametrize(
+    ("number", "verdict", "said"),
+    [
+        (25.0, "caution", "25 mm; at least 45 mm is wanted. It tips. Widen it. Mind it."),
+        (5.0, "fail", "5 mm; at least 45 mm is wanted, and below 22 mm it fails. It falls. "
+         "Widen it. Mind it."),
+        (80.0, "fail", "80 mm; at most 70 mm is wanted. Too wide. Mind it."),
+    ],
+)  # fmt: skip
+def test_a_check_says_what_it_found_and_what_is_wanted(
+    number: float, verdict: str, said: str
+) -> None:
+    asked = Requirement(
+        "foot", "foot", "a", published("A standard"), (45.0, 70.0), (22.0, 70.0),
+        too_low="It tips.", far_too_low="It falls.", too_high="Too wide.",
+        mend_low="Widen it.", care="Mind it.",
+    )  # fmt: skip
+    found = judge(asked, Value(quantity("a", 0, 90, "mm"), number, "found"), ShopStyle())
+    assert (found.verdict, found.message) == (verdict, said)
+    assert found.mend == ("Too wide." if number > 70 else "Widen it.")
 
 
 # -- JSON ----------------------------------------------------------------------------------------

@@ -41,6 +41,7 @@ def folder(tmp_path_factory) -> Path:
     (folder / QUICK).write_text(
         notebook(
             ("code", "print('forty' + '-two')"),
+            ("markdown", "# An &lt;b&gt;own&lt;/b&gt; page\n\n| open |\n|---|\n| [g](sub) |"),
             ("markdown", "See [a brief](briefs/one.toml), [another](far/second.ipynb)."),
             ("markdown", "[a](.hidden.toml) [b](sub/.hidden/key.txt) <https://x.org>"),
             ("markdown", "[c](linked.txt) [d](there/other.txt)"),
@@ -149,6 +150,17 @@ def test_the_token_is_not_in_the_log(server):
     log = server.log.read_text()
     assert "404 GET /seen-in-the-log" in log and "Traceback" not in log.split("seen-in-the-log")[1]
     assert server.token not in log
+
+
+def test_the_front_page_has_the_words_of_its_pages_as_text_and_leads_to_them_alone(server):
+    status, _, body = server.asked("/", server.token)
+    assert status == 200 and SECRET not in body
+    assert "An &lt;b&gt;own&lt;/b&gt; page" in body and "<b>own" not in body
+    links = [part.split('"')[0] for part in body.split('href="')[1:]]
+    rendered = {link for link in links if not link.startswith("data:")}
+    assert rendered == {f"/voila/render/{QUICK}", "/voila/render/broken.ipynb"}
+    for path in ("/voila/tree/sub", "/sub", "/voila/tree"):
+        assert server.asked(path, server.token)[0] == 404
 
 
 # --- Those who leave, and those who are too many --------------------------------------------------

@@ -547,7 +547,7 @@ def kept_lines(panel: SetOutPanel) -> int:
 
 def test_a_kept_design_stands_beside_the_next(panel: SetOutPanel) -> None:
     alone = main_rows(panel)
-    assert len(alone) == 5 and all(len(row) == 1 for row in alone.values())
+    assert [*alone] == ["post length", "notch", "notch depth", "lean", "foot spread"]
     assert kept_lines(panel) == 0
     panel.keep.click()
     assert {row[2] for row in main_rows(panel).values()} == {"same"}
@@ -559,15 +559,43 @@ def test_a_kept_design_stands_beside_the_next(panel: SetOutPanel) -> None:
     more = float(beside["post length"][2].removeprefix("+").removesuffix(" mm"))
     now, was = (float(text.removesuffix(" mm")) for text in beside["post length"][:2])
     assert more == now - was and abs(more - 50 * 3**0.5) <= 0.5
-    assert beside["splay"][2] == "same"
+    assert beside["lean"][2] == "same"
+    assert beside["notch"][2] == NO_VALUE  # two sizes: the eye compares them
     assert kept_lines(panel) > 10
     panel.rows["table_height"].text.value = "685 mm"
     assert main_rows(panel)["post length"][2].startswith("−")
     panel.display.value = "in"
     texts = [text for row in main_rows(panel).values() for text in row]
-    assert all(text.endswith((" in", "°", "same")) for text in texts)
+    assert all(text.endswith((" in", "°", "same", NO_VALUE)) for text in texts)
     panel.keep.click()
-    assert kept_lines(panel) == 0 and all(len(row) == 1 for row in main_rows(panel).values())
+    assert kept_lines(panel) == 0 and "kept" not in panel.main.value
+
+
+@each("splay", ["54.7356103172 deg", "45 deg"])
+def test_the_main_sizes_say_where_the_card_has_the_notch(splay: str) -> None:
+    """What is marked, never the middle of the notch; and where its floor is tilted, how deep it is
+    on each arris: w/2 ± (w/2) tan(tilt) of a post w square, cut in half, with sin(tilt) =
+    cos φ/(1 + cos φ) and cos φ = 1 − (3/2) sin² of the lean (reference/derivations/marking.md)."""
+    panel = SetOutPanel(parse_brief(f'{BRIEF}\nsplay = "{splay}"'))
+    main, card = main_rows(panel), panel.card.value.replace("\u00a0", " ")
+    rows = {name: row for name, row in main.items() if name.startswith("notch")}
+    for name, (size, where) in rows.items():
+        cells = f'<th scope="row">{name}</th><td><strong>{size}</strong></td><td>{where}</td>'
+        assert cells in card
+    if not splay.startswith("45"):
+        assert list(rows) == ["notch", "notch depth"] and rows["notch depth"][0] == "32 mm"
+        return
+    crossing = 1 - 1.5 * np.sin(np.radians(45)) ** 2
+    tilt = np.arcsin(crossing / (1 + crossing))
+    for arris, way in (("A", 1), ("B", -1)):
+        deep = 32 + way * 32 * np.tan(tilt)
+        where = rows[f"notch, arris {arris}"][1]
+        assert where == f"from the foot end; {round(2 * deep) / 2:g} mm deep"
+        alone = f"{rows[f'notch, arris {arris}'][0]}, {where.removeprefix('from the foot end; ')}"
+        panel.keep.click()  # beside another nothing of it is lost
+        assert main_rows(panel)[f"notch, arris {arris}"] == [alone, alone, "same"]
+        panel.keep.click()
+    assert len(rows) == 2
 
 
 def test_the_kept_outline_lies_where_that_design_stood() -> None:

@@ -10,12 +10,16 @@ import numpy as np
 import pytest
 
 from tablekit.brief import parse_brief, read_brief
+from tablekit.design import Design
+from tablekit.design.checks import planned
 from tablekit.engine.trouble import DesignError, UnknownName
 from tablekit.panels import filling, trade_offs
 from tablekit.panels.trade_offs import TradeOffPanel
-from tablekit.planning.trade_offs import FAIL, LABOUR, Goal
+from tablekit.planning.trade_offs import CAUTION, FAIL, LABOUR, Goal
+from tablekit.setting_out import set_out
 from tests.panels.dragging import drag
 from tests.panels.no_symbols import no_symbolic_solver
+from tests.together import each
 
 MILKING = Path(__file__).parents[2] / "notebooks" / "briefs" / "milking-stool.toml"
 
@@ -43,7 +47,7 @@ def test_it_opens_on_the_brief_as_it_is(panel: TradeOffPanel) -> None:
     assert panel.brief.givens["top_diameter"] == 920
     # Unrounded: a lean of 54.74° is already too flat to be put together, crossing.md.
     assert panel.brief.givens["splay"] == panel.sheet.number("splay")
-    assert "assembly" not in panel.point_said.value
+    assert "fail: " not in panel.point_said.value
     control = panel.picture.control
     assert panel.map.said in control.label and panel.map.said in panel.said.value
     assert control.point[:2] == [panel.sheet.number("splay"), 920]
@@ -102,7 +106,7 @@ def test_a_page_is_told_how_to_read_the_map(panel: TradeOffPanel) -> None:
     grid, count, shape = panel.picture.control.grid, plain.verdicts.size, plain.verdicts.shape
     values = np.frombuffer(grid, "<f4", count).reshape(shape)
     failing = np.frombuffer(grid, "<u4", count, 4 * count).reshape(shape)
-    verdicts = np.frombuffer(grid, "i1", count, 8 * count).reshape(shape)
+    verdicts = np.frombuffer(grid, "i1", count, 12 * count).reshape(shape)
     row, column = (int(at[0]) for at in np.nonzero(verdicts == FAIL))
     given = {"splay": plain.x_at[column], "top_diameter": plain.y_at[row]}
     sheet = panel.sheet.network.solve({**panel.sheet.givens, **given})
@@ -110,6 +114,62 @@ def test_a_page_is_told_how_to_read_the_map(panel: TradeOffPanel) -> None:
     named = {name for k, name in enumerate(plane["failed"]) if failing[row, column] >> k & 1}
     told = {check.name for check in sheet.checks if check.verdict == "fail"}
     assert named and {check.name for check in sheet.checks} & named == told
+    cautioning = np.frombuffer(grid, "<u4", count, 8 * count).reshape(shape)
+    row, column = (int(at[0]) for at in np.nonzero(verdicts == CAUTION))
+    given = {"splay": plain.x_at[column], "top_diameter": plain.y_at[row]}
+    sheet = panel.sheet.network.solve({**panel.sheet.givens, **given})
+    named = {name for k, name in enumerate(plane["cautioned"]) if cautioning[row, column] >> k & 1}
+    judged = [check for check in sheet.checks if check.id not in LABOUR]
+    assert named == {check.name for check in judged if check.verdict == "caution"} != set()
+
+
+def test_a_point_at_an_edge_says_what_fails_beyond(panel: TradeOffPanel) -> None:
+    """A lean flatter than the square crossing cannot go together: crossing.md."""
+    _, _, edge = panel.point_said.value.partition(" It lies at an edge: with more splay, ")
+    assert "assembly fail" in edge
+    across, up = panel.map.x_at, panel.map.y_at
+    row, column = (int(at[0]) for at in np.nonzero(panel.map.verdicts == CAUTION))
+    beyond = panel.map.beyond_edges(float(across[column]), float(up[row]))
+    for axis, more, r, c in (
+        ("splay", True, row, column + 1), ("splay", False, row, column - 1),
+        ("top_diameter", True, row + 1, column), ("top_diameter", False, row - 1, column),
+    ):  # fmt: skip
+        there = {"splay": across[c], "top_diameter": up[r]}
+        sheet = panel.sheet.network.solve({**panel.sheet.givens, **there})
+        judged = [check for check in sheet.checks if check.id not in LABOUR]
+        fails = {check.name for check in judged if check.verdict == "fail"}
+        told = [set(names) for at, way, names in beyond if (at.name, way) == (axis, more)]
+        assert told == ([fails] if fails else [])
+    panel.rows["splay"].slider.value = 47
+    panel.rows["top_diameter"].slider.value = 900
+    assert "edge" not in panel.point_said.value
+
+
+# What the plans of one design check, by the words of the map.
+PLANNED = {
+    "joint_force": "the joint under load", "notch_bearing": "the joint under load",
+    "short_grain": "the joint under load", "knees_and_posts": "knee room between posts",
+    "trammel": "the trammel board", "boards": "boards", "board_thickness": "boards",
+    "panel_flatness": "boards", "strip_cup": "boards", "clamp_force": "glue",
+    "glue_pressure": "glue", "glue_stages": "glue", "tenon_cheek": "glue", "tenon_gap": "glue",
+}  # fmt: skip
+
+
+@each("demo", sorted(MILKING.parent.glob("*.toml")), ids=lambda path: path.stem)
+def test_what_a_map_leaves_out_of_the_checks_is_named(demo: Path) -> None:
+    brief = read_brief(demo)
+    sheet = set_out(brief)
+    own = {check.id for check in sheet.checks}
+    left_out = {PLANNED[c.id] for c in Design(brief, sheet).every_check if c.id not in own}
+    assert set(planned(sheet, brief)) == left_out
+
+
+def test_the_map_says_which_checks_it_leaves_out(panel: TradeOffPanel) -> None:
+    said = "Not judged on the map: square or compound notch (not ticked below); the joint under "
+    assert said + "load, knee room between posts (planned" in panel.said.value
+    panel.judged["notch_shape"].value = True
+    assert "Not judged on the map: the joint under load" in panel.said.value
+    assert "Not judged" not in TradeOffPanel(read_brief(MILKING)).said.value
 
 
 def test_one_of_the_best_is_taken_from_the_list(panel: TradeOffPanel) -> None:

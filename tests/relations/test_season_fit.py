@@ -101,7 +101,7 @@ def test_a_play_is_not_rounded_to_the_rule() -> None:
     found = sheet()
     assert found.shop("winter_play") == "0.79 mm"
     (check,) = (c for c in found.checks if c.quantity == "winter_play")
-    assert check.message.startswith("0.79 mm, more than 0.4 mm.")
+    assert check.message.startswith("0.79 mm; at most 0.4 mm is wanted.")
     assert number_text(found, check, check.limit or 0.0) == "0.4 mm"
 
 

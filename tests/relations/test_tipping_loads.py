@@ -148,7 +148,7 @@ def test_the_share_is_judged_as_the_load_is(
         assert said[asked] == verdict
 
 
-@pytest.mark.parametrize(("display", "unit"), [("mm", " N,"), ("in", " lbf,")])
+@pytest.mark.parametrize(("display", "unit"), [("mm", " N;"), ("in", " lbf;")])
 def test_messages_name_the_force_in_the_makers_unit(
     table: Network, display: str, unit: str
 ) -> None:
