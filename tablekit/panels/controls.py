@@ -25,6 +25,8 @@ _FOCUS = (
     "{ outline: 3px solid #4a90c8 !important; outline-offset: 2px; }"
     # A long text is as wide as its column; what is wider in it, a formula or a table, is scrolled.
     ".tablekit-long .widget-html-content { min-width: 0; overflow-x: auto; }"
+    # A label is as wide as its words, whatever its layout says: a served page has larger letters.
+    ".jupyter-button, .widget-label, .widget-label-basic { min-width: max-content !important; }"
     f".{OLD_CLASS} {{ opacity: 0.7; }}"
     f".{FOUND_CLASS} input:not(:focus) {{ color: var(--jp-ui-font-color2) !important; "
     "background: var(--jp-layout-color2) !important; }"

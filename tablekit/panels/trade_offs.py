@@ -119,7 +119,7 @@ class TradeOffPanel(GivensPanel):
             check.id: heard(
                 widgets.Checkbox(
                     description=check.name, value=check.id in usual, indent=False,
-                    layout={"width": "260px"},
+                    layout={"width": "auto", "min_width": "260px"},
                 ),
                 self._choose,
             )

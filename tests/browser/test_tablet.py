@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.chromium import needs_chromium
-from tests.browser.places import NOTEBOOK, SLOW
+from tests.browser.places import NOTEBOOK, SLOW, app_page
 
 needs_chromium()
 if importlib.util.find_spec("voila") is None:
@@ -161,3 +161,34 @@ def test_words_stand_out_in_either_theme(tablet, name, theme):
     page = tablet(name, WIDTHS[0], theme)
     page.add_script_tag(path=AXE)
     assert page.evaluate(CONTRAST) == []
+
+
+# Pages with panels.
+PANELS = (
+    NOTEBOOK, "02-trade-offs.ipynb", "06-the-top-boards-movement-the-round-cut.ipynb",
+    "07-does-it-stand.ipynb",
+)  # fmt: skip
+# Names of controls that lose their end, with the folds open in which some of them are.
+UNFOLD = """() => { for (const head of document.querySelectorAll(".jupyter-widget-Collapse-header"))
+  if (!head.parentElement.classList.contains("jupyter-widget-Collapse-open")) head.click(); }"""
+CUT = """() => [...document.querySelectorAll(
+    "button, .widget-label, .widget-label-basic, .jupyter-widget-Collapse-header")]
+  .filter(one => one.getClientRects().length && one.textContent.trim()
+    && one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).overflowX !== "visible")
+  .map(one => `${one.textContent}: ${one.clientWidth} of ${one.scrollWidth} pixels`)"""
+NAMES = '() => document.querySelectorAll("button, .widget-label, .widget-label-basic").length'
+
+
+@pytest.mark.parametrize("notebook", PANELS)
+def test_no_name_of_a_control_is_cut(browser, app, notebook):
+    place = app_page(browser, app, notebook)
+    place.page.evaluate(UNFOLD)
+    assert place.page.evaluate(NAMES) > 12
+    for width in (1440, 1024, 390):
+        place.size(width)
+        assert place.page.evaluate(CUT) == [], width
+    place.page.evaluate("""() => { [...document.querySelectorAll(".jupyter-button")]
+      .find(one => one.offsetWidth && one.textContent.trim())
+      .style.cssText = "width: 20px; min-width: 0 !important" }""")
+    assert len(place.page.evaluate(CUT)) == 1  # so that it would be found
+    place.page.close()
