@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 MOST_LINES = 60  # of 80 characters: a card is read at a glance
 AS_CUT_LINES = 6  # of them at most for the posts as cut, and as many for the panel as glued
 ATTENTION, WOOD = "Needs attention", "Wood and fittings"
+FROM_FOOT = "from the foot end"
 _COLUMNS = (17, 34)
 _FULL_WIDTH = 80
 
@@ -122,7 +123,7 @@ def sizes(job: Design) -> tuple[tuple[str, tuple[Row, ...]], ...]:
 class MainSize:
     """One of the card's sizes by which a maker tells one design from another.
 
-    row       as on the card; of what is the same from end to end of a part, without the remark
+    row       as on the card, with as much of the remark as the size cannot be marked without
     quantity  whose size it is; "" where it is more than one size
     whole     all that is cut by it, where the remark has a part of that; else the size
     """
@@ -150,11 +151,11 @@ def _main_notch(job: Design) -> Iterator[MainSize]:
     except DesignError:  # the sizes say why
         return
     if job.base.notches_each == 2:
-        yield MainSize(_notch_centre(job), "notch_position")
-        yield MainSize(_notch_depth(job), "notch_depth")
+        yield MainSize((*_notch_centre(job)[:2], FROM_FOOT), "notch_position")
+        yield MainSize((*_notch_depth(job)[:2], ""), "notch_depth")
     elif job.post_work.angles.plain:
-        yield MainSize(_notch_place(job, marks))
-        yield MainSize(_notch_depth(job), "notch_depth")
+        yield MainSize((*_notch_place(job, marks)[:2], FROM_FOOT))
+        yield MainSize((*_notch_depth(job)[:2], ""), "notch_depth")
     else:
         for row, deep in _on_arrises(job, marks):
             yield MainSize(row, whole=f"{row[1]}, {deep}")
@@ -361,7 +362,7 @@ def _plain_notch(job: Design, marks: PostMarks) -> Iterator[Row]:
 
 def _notch_place(job: Design, marks: PostMarks) -> Row:
     between = _between(job, *_walls(job, marks, "A"))
-    return "notch", between, "from the foot end, along the post"
+    return "notch", between, f"{FROM_FOOT}, along the post"
 
 
 def _notch_depth(job: Design) -> Row:
@@ -384,7 +385,7 @@ def _on_arrises(job: Design, marks: PostMarks) -> Iterator[tuple[Row, str]]:
     for arris in ("A", "B"):
         between = _between(job, *_walls(job, marks, arris))
         deep = f"{job.length(depths[arris])} deep"
-        yield (f"notch, arris {arris}", between, f"from the foot end; {deep}"), deep
+        yield (f"notch, arris {arris}", between, f"{FROM_FOOT}; {deep}"), deep
 
 
 def _between(job: Design, near: float, far: float) -> str:
@@ -399,7 +400,7 @@ def _walls(job: Design, marks: PostMarks, arris: str) -> tuple[float, float]:
 
 
 def _notch_centre(job: Design) -> Row:
-    return "notch centre", job.sheet.shop("notch_position"), "from the foot end, both notches"
+    return "notch centre", job.sheet.shop("notch_position"), f"{FROM_FOOT}, both notches"
 
 
 def _two_notches(job: Design) -> Iterator[Row]:
