@@ -15,8 +15,7 @@ from typing import TYPE_CHECKING
 from tablekit.engine.plan import assign_roles, confirming
 from tablekit.engine.shop import plain_number
 from tablekit.relations.moisture import SHOP
-from tablekit.species import Species, find_species
-from tablekit.wood_movement import CUTS, Movement, find_movement
+from tablekit.species import CUTS, Movement, Species, find_movement, find_species
 
 if TYPE_CHECKING:
     from tablekit.brief import Brief, Wood

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tablekit.species import every_species
-from tablekit.wood_movement import every_movement, find_movement
+from tablekit.species import every_movement, every_species, find_movement
 
 
 @pytest.mark.parametrize(

@@ -30,8 +30,7 @@ from tablekit.engine.trouble import DesignError
 from tablekit.planning.board_layout import Zone
 from tablekit.planning.stock_cutting import Plank
 from tablekit.relations import edges
-from tablekit.species import every_species, find_species, nearest
-from tablekit.wood_movement import every_movement, find_movement
+from tablekit.species import every_movement, every_species, find_movement, find_species, nearest
 
 CUTS = ("flat-sawn", "quarter-sawn")
 RIPS = ("as wide as each goes", "all alike")

@@ -26,8 +26,7 @@ from tablekit.planning.stock_cutting import Plank
 from tablekit.planning.top_joints import top_joints
 from tablekit.planning.trammel_plan import trammel_board
 from tablekit.relations.trammel import WIDEST_CIRCLE
-from tablekit.species import is_softwood
-from tablekit.wood_movement import CUTS
+from tablekit.species import CUTS, is_softwood
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -19,8 +19,7 @@ from tablekit.engine.sheet import CheckResult, tidy
 from tablekit.engine.shop import ShopStyle, shop_down, shop_text, shop_up
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital, lowered
-from tablekit.planning import board_formulas as formulas
-from tablekit.planning.board_cleaning import cleaning_check
+from tablekit.planning import formulas as formulas
 from tablekit.planning.board_layout import (
     AREA,
     AS_WIDE,
@@ -32,11 +31,11 @@ from tablekit.planning.board_layout import (
     Zone,
 )
 from tablekit.planning.board_movement import BoardMovement, board_movement, plate_factor, top_factor
-from tablekit.planning.board_wood import Losses
+from tablekit.planning.board_wood import Losses, cleaning_check
 from tablekit.planning.boards import BoardsFallShort, lay_out
 from tablekit.relations.boards import ASSUMPTIONS, DERIVATION
 from tablekit.relations.inch_practice import in_practice
-from tablekit.wood_movement import CUTS, find_movement
+from tablekit.species import CUTS, find_movement
 
 if TYPE_CHECKING:
     from tablekit.brief import Board, Brief, Top

@@ -20,7 +20,7 @@ from tablekit.drawing.general import (
     strip_height,
 )
 from tablekit.drawing.ink import Box, Ink, Label
-from tablekit.planning.board_steps import pieces_marked
+from tablekit.planning.board_layout import pieces_marked
 
 if TYPE_CHECKING:
     from tablekit.drawing.style import Paper

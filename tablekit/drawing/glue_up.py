@@ -35,8 +35,7 @@ if TYPE_CHECKING:
 
     from tablekit.planning.board_layout import Strip
     from tablekit.planning.glue_stages import GlueUp, Stage
-    from tablekit.planning.tenons import JointTenons
-    from tablekit.planning.top_joints import TopJoints
+    from tablekit.planning.top_joints import JointTenons, TopJoints
 
 WHAT = (
     "Glue-up from above. Thick: joints to be glued. Clamp bars above solid, below dashed. Sizes "

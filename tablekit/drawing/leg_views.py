@@ -12,9 +12,8 @@ from math import cos, hypot, sin
 import numpy as np
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.facing import seen_faces, shows, silhouette
 from tablekit.drawing.ink import Ink, Label, ring
-from tablekit.drawing.outline import FRONT, PLAN, View
+from tablekit.drawing.outline import FRONT, PLAN, View, seen_faces, shows, silhouette
 from tablekit.drawing.views import (
     CENTRE_PAST,
     DIAMETER,

@@ -17,17 +17,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.facing import Polygon, seen_faces, shows, silhouette
 from tablekit.drawing.ink import Ink, Label, Point, Tied, ring
 from tablekit.drawing.outline import (
     FRONT,
     PLAN,
     Lines,
+    Polygon,
     SharedShadows,
     View,
     joined_up,
     meetings,
     outline,
+    seen_faces,
+    shows,
+    silhouette,
 )
 from tablekit.relations.kinds import height_name
 from tablekit.solids.body import Body

@@ -416,8 +416,8 @@ def _missed(
     requirement: Requirement, quantity: Quantity, number: float, style: ShopStyle,
     side: Literal["at least", "at most"], slack: float,
 ) -> tuple[Verdict, float, str, str]:  # fmt: skip
-    """Verdict, the limit that it breaks, message and mend of a value past it on one side. The message
-    has its own number first, then what is wanted, and what fails also where failing begins."""
+    """Verdict, the limit that it breaks, message and mend of a value past it on one side. The
+    message has its own number first, then what is wanted, and if it fails where failing begins."""
     end, sign = (0, 1) if side == "at least" else (1, -1)
     limit, last = requirement.good[end], requirement.tolerable[end]
     assert limit is not None

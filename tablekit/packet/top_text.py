@@ -21,7 +21,7 @@ from tablekit.engine.shop import (
 from tablekit.engine.wording import capital, listed
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.plain_page import PlainPage, Row
-from tablekit.planning.board_steps import pieces_marked
+from tablekit.planning.board_layout import pieces_marked
 from tablekit.planning.clamping import cauls_text
 from tablekit.planning.surface import glue_text
 from tablekit.planning.top_joints import check_words

@@ -12,8 +12,7 @@ from tablekit.brief import Brief
 from tablekit.brief.base import LEGS
 from tablekit.panels.controls import LABEL, heard
 from tablekit.relations.bases import STRETCHERS, WAYS_UP
-from tablekit.species import bare, every_species
-from tablekit.wood_movement import every_movement
+from tablekit.species import bare, every_movement, every_species
 
 ANY_WOOD = "a middling hardwood"
 

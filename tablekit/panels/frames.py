@@ -5,6 +5,8 @@ and always the newest; such a move is best drawn at once, while the page waits. 
 every move, and those that come while a frame is drawn wait in the kernel. A move that has waited
 is known by its arrival right after a frame, sooner than any page could have answered it. Of those
 all are taken in first, and then the last one is drawn.
+
+What takes too long for a frame is done once nothing moves any more.
 """
 
 from __future__ import annotations
@@ -128,3 +130,42 @@ class Slider(Carried, widgets.FloatSlider):
             super().set_state(sync_data)
         finally:
             self.from_page = False
+
+
+# -- Once nothing moves ----------------------------------------------------------------------------
+
+# Seconds without a frame: a moment, in which a hand that drags does not pause, and a rest.
+MOMENT, REST = 0.08, 0.3
+
+
+class Rest:
+    """Calls `settle` once no frame has come for a while; at once where no page is waiting, as in a
+    plain script.
+
+    after  how long a while, seconds; REST if not said
+    """
+
+    def __init__(self, settle: Callable[[], None], after: float | None = None) -> None:
+        self._settle, self._after = settle, after
+        self._timer: asyncio.TimerHandle | None = None
+
+    def later(self) -> None:
+        """There was a frame."""
+        self.cancel()
+        loop = running_loop()
+        if loop is None:
+            self._settle()
+        else:
+            self._timer = loop.call_later(REST if self._after is None else self._after, self.finish)
+
+    def finish(self) -> None:
+        """Do at once what is waited with, if anything."""
+        if self._timer is not None:
+            self.cancel()
+            self._settle()
+
+    def cancel(self) -> None:
+        """Leave it undone."""
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None

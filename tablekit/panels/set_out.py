@@ -18,7 +18,6 @@ from tablekit.drawing.views import Arrangement
 from tablekit.engine.sheet import Sheet
 from tablekit.engine.trouble import DesignError
 from tablekit.panels.as_cut_fold import AsCutFold
-from tablekit.panels.checks_fold import ChecksFold
 from tablekit.panels.choices import Choices
 from tablekit.panels.controls import (
     LABEL,
@@ -31,15 +30,13 @@ from tablekit.panels.controls import (
     told_html,
 )
 from tablekit.panels.files import TITLE, AsLeft, FilesPanel
-from tablekit.panels.givens import Givens, evaluate
-from tablekit.panels.history import History
+from tablekit.panels.folds import ChecksFold, TextFold, main_html
+from tablekit.panels.frames import MOMENT, Rest
+from tablekit.panels.givens import Givens, History, evaluate
 from tablekit.panels.live_drawing import LiveSheet
-from tablekit.panels.main_sizes import main_html
 from tablekit.panels.panel import GivensPanel
-from tablekit.panels.resting import MOMENT, Rest
 from tablekit.panels.row import Row, usual_rows
 from tablekit.panels.tables import card_html, found_html
-from tablekit.panels.text_fold import TextFold
 from tablekit.pupils import on_arrival
 from tablekit.relations.bases import base_of
 

@@ -30,8 +30,7 @@ from tablekit.panels.panel import Panel
 from tablekit.panels.row import column
 from tablekit.panels.tables import movement_html
 from tablekit.setting_out import set_out
-from tablekit.species import every_species
-from tablekit.wood_movement import every_movement, find_movement
+from tablekit.species import every_movement, every_species, find_movement
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

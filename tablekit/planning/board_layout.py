@@ -1,15 +1,16 @@
-"""What a layout of boards is, and what may be asked of one."""
+"""What a layout of boards is, what may be asked of one, and where its boards are crosscut."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, Protocol
 
-from tablekit.engine.shop import plain_number
+from tablekit.engine.shop import ShopStyle, plain_number, shop_up
 from tablekit.engine.trouble import DesignError, RangeError
-from tablekit.planning import board_formulas as formulas
+from tablekit.planning import formulas as formulas
 
 Rip = Literal["as wide as each goes", "all alike"]
 Objective = Literal["area", "price"]
@@ -270,3 +271,41 @@ def left_in_rack(rack: tuple[RackBoard, ...], keep: Iterable[str]) -> list[int]:
             raise DesignError(f'more of board "{name}" are to be kept than are in the rack')
         left[index] -= 1
     return left
+
+
+# -- Crosscuts, as marked with a rule --------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class MarkedStrip:
+    """A strip as it is marked on its board: its number in the row; from where to where, from the
+    end where cutting begins, and its length, mm, in whole steps of the rule and never too short."""
+
+    number: int
+    start: float
+    end: float
+
+    @property
+    def length(self) -> float:
+        """From one crosscut to the other, mm."""
+        return self.end - self.start
+
+
+def pieces_marked(layout: BoardLayout, one: CutBoard, style: ShopStyle) -> list[MarkedStrip]:
+    """The strips of a board, in the order in which they are cut.
+
+    Each begins where the kerf of the one before ends, or where its zone is behind it.
+    """
+    found: list[MarkedStrip] = []
+    places = []
+    for number, strip in layout.pieces(one):
+        ends = (strip.start, strip.end)
+        if one.from_far:
+            ends = (one.length - strip.end, one.length - strip.start)
+        places.append((number, *ends, strip.length_needed))
+    gaps = [0.0, *(b[1] - a[2] for a, b in pairwise(places))]
+    for (number, start, _, needed), gap in zip(places, gaps, strict=True):
+        begin = max(start, found[-1].end + gap if found else start)
+        begin = shop_up(begin, style)
+        found.append(MarkedStrip(number, begin, begin + shop_up(needed, style)))
+    return found

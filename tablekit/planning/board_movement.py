@@ -2,16 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from tablekit.engine.network import check_numbers
+from tablekit.engine.rearrange import solve_for
 from tablekit.engine.sheet import tidy
-from tablekit.planning.mixed_boards import StripOfWood, movement_of_strips
+from tablekit.relations import movement
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet
     from tablekit.planning.board_layout import BoardLayout
+
+
+_gain = solve_for(
+    movement.STRIP_MOVEMENT,
+    movement.strip_movement,
+    *movement.STRIP_GIVEN,
+    constants=movement.STRIP_CONSTANTS,
+)
+
+
+@dataclass(frozen=True)
+class StripOfWood:
+    """A strip across the top, on its middle line: width in mm, and the change of its width for
+    1 % of moisture as a share of it (`tablekit/species.py` has the published ones)."""
+
+    width: float
+    coefficient: float
+
+
+def movement_of_strips(across: Iterable[StripOfWood], sheet: Sheet) -> tuple[float, ...]:
+    """Seasonal gain of each strip in width, mm, from the moistures of `sheet`; add them up.
+
+    Raises RangeError for a coefficient that no wood has.
+    """
+    dry, wet = (sheet.si[name] for name in ("driest_moisture", "dampest_moisture"))
+    holds = sheet.si["season_holds"]
+    found = []
+    for strip in across:
+        check_numbers(sheet.network, {"movement_coefficient": strip.coefficient})
+        found.append(_gain(strip.width, strip.coefficient, holds, dry, wet))
+    return tuple(found)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,5 @@
-"""What a rack yields: the clear lengths of its boards, from either end, as columns of numbers.
+"""What a rack yields: the clear lengths of its boards, from either end, as columns of numbers; and
+whether rough boards clean up to the thickness of the top.
 
 A board is cut from one end towards the other, a tapered one from its wide end. Strips are cut one
 after another, each where the last kerf ends or behind a zone that is avoided. All lengths are in
@@ -7,14 +8,24 @@ mm.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablekit.planning import board_formulas as formulas
+from tablekit.engine.sheet import CheckResult
+from tablekit.engine.shop import shop_text
+from tablekit.engine.trouble import DesignError
+from tablekit.planning import formulas as formulas
 from tablekit.planning.board_layout import RackBoard, Zone
+from tablekit.planning.formulas import found
+from tablekit.relations import milling
+
+if TYPE_CHECKING:
+    from tablekit.engine.sheet import Sheet
+
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -210,3 +221,61 @@ def _columns(
             room = end - start + losses.saw_kerf
             rows.append((*places, start, room, wide, narrows, timber.rate * min(there, last)))
     return rows
+
+
+# -- Cleaning up -----------------------------------------------------------------------------------
+
+NAME = "thickness of the boards"
+_ALLOWANCES = ("jointing_allowance", "planing_allowance", "sanding_allowance")
+_HAIR = 1e-6  # mm
+
+
+class RoughBoard(Protocol):
+    """What is read of a board in the rack."""
+
+    @property
+    def name(self) -> str:
+        """What the maker calls it."""
+        ...
+
+    @property
+    def thickness(self) -> float | None:
+        """As it lies in the rack, mm; None where it is finished to thickness."""
+        ...
+
+
+def cleaning_check(boards: Iterable[RoughBoard], sheet: Sheet) -> CheckResult | None:
+    """The thinnest of the boards against what the top needs; None where no thickness is known."""
+    rough = [(one.thickness, one.name) for one in boards if one.thickness is not None]
+    if not rough:
+        return None
+    thinnest, style = min(rough)[0], sheet.shop_style
+    names = ", ".join(name for thickness, name in rough if thickness <= thinnest + _HAIR)
+    needed, top = sheet.number("rough_thickness"), sheet.number("top_thickness")
+    said, need, made = (shop_text(n, "mm", style) for n in (thinnest, needed, top))
+    mend = ""
+    if thinnest >= needed - _HAIR:
+        verdict, message = "pass", f"{names}: {said} rough (at least {need} for {made} finished)."
+    else:
+        verdict, mend = "fail", _way_out(thinnest, sheet)
+        message = (
+            f"{names}: {said} rough (at least {need} for {made} finished, with allowances for "
+            f"jointing, planing and sanding). {mend}"
+        )
+    source = str(milling.ROUGH_THICKNESS.source)
+    return CheckResult(
+        "board_thickness", NAME, verdict, thinnest, needed, "mm", source, message,  # type: ignore[arg-type]
+        "rough_thickness", "at least", mend,
+    )  # fmt: skip
+
+
+def _way_out(thinnest: float, sheet: Sheet) -> str:
+    taken = {name: sheet.number(name) for name in _ALLOWANCES}
+    advice = "Use thicker boards, or flatter boards with smaller allowances"
+    try:
+        left = found(milling.ROUGH_THICKNESS, "top_thickness", rough_thickness=thinnest, **taken)
+    except DesignError:
+        left = 0.0
+    if left <= 0:
+        return f"{advice}."
+    return f"{advice}, or make top_thickness {shop_text(left, 'mm', sheet.shop_style)}."

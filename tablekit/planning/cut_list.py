@@ -27,10 +27,10 @@ from tablekit.engine.shop import (
     shop_up,
     times,
 )
-from tablekit.planning.board_formulas import width_there
 from tablekit.planning.board_layout import SAW_KERF
 from tablekit.planning.board_wood import far_width_of
 from tablekit.planning.fixing_plan import Fitting, fittings
+from tablekit.planning.formulas import width_there
 from tablekit.planning.glue_up import strips_used
 from tablekit.planning.leg_stretchers import leg_stretchers
 from tablekit.planning.stock_cutting import (

@@ -34,7 +34,7 @@ from tablekit.engine.shop import (
 from tablekit.engine.trouble import DesignError
 from tablekit.engine.wording import capital, listed
 from tablekit.engine.written_js import JsPlan, script_of
-from tablekit.planning import board_formulas as formulas
+from tablekit.planning import formulas as formulas
 from tablekit.planning.as_cut import seems_wrong_unit
 from tablekit.planning.mending import HAIR
 from tablekit.relations import glued_panel as relations

@@ -24,7 +24,7 @@ from tablekit.relations import grain
 from tablekit.relations.kinds import check_choice
 from tablekit.relations.moisture import CONSTANTS
 from tablekit.relations.wording import SHOP
-from tablekit.wood_movement import CUTS, find_movement
+from tablekit.species import CUTS, find_movement
 
 if TYPE_CHECKING:
     from tablekit.engine.sheet import Sheet

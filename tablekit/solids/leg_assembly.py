@@ -25,9 +25,8 @@ from tablekit.solids.assembly import GOES, LOCKED, ROUNDING
 from tablekit.solids.body import Body, cut
 from tablekit.solids.contact import TOUCH, Slides
 from tablekit.solids.cutting import replay_shapes, replay_shapes_together
-from tablekit.solids.legs import Leg, LegModel, build_legs, leg_solid
+from tablekit.solids.legs import SIDE, Leg, LegModel, Stretcher, build_legs, leg_solid
 from tablekit.solids.model import NumberSheet
-from tablekit.solids.stretchers import SIDE, Stretcher
 from tablekit.solids.taking_apart import Move
 
 Array = NDArray[np.float64]

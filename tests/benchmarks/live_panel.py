@@ -25,7 +25,7 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT)]
 
 from tablekit.brief import read_brief  # noqa: E402
-from tablekit.panels.resting import MOMENT  # noqa: E402
+from tablekit.panels.frames import MOMENT  # noqa: E402
 from tablekit.panels.set_out import SetOutPanel  # noqa: E402
 from tests.browser.chromium import browser_of  # noqa: E402
 from tests.browser.places import NOTEBOOK, SHEET, SLOW, opened  # noqa: E402

@@ -16,7 +16,7 @@ from tablekit.design import Design
 from tablekit.packet.books import checks as checks_section
 from tablekit.packet.checks import VERDICTS
 from tablekit.packet.document import Table
-from tablekit.panels.checks_fold import PASSED
+from tablekit.panels.folds import PASSED
 from tablekit.panels.set_out import SetOutPanel
 from tablekit.setting_out import design_of
 

@@ -9,8 +9,17 @@ import numpy as np
 import pytest
 
 from tablekit.drawing import style
-from tablekit.drawing.fixing import draw_fixing, is_clear, lay_out_fixing, place, table, underside
-from tablekit.drawing.fixing_detail import pad_detail, plate_detail, slot_detail
+from tablekit.drawing.fixing import (
+    draw_fixing,
+    is_clear,
+    lay_out_fixing,
+    pad_detail,
+    place,
+    plate_detail,
+    slot_detail,
+    table,
+    underside,
+)
 from tablekit.drawing.ink import Ink, Label
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper, save
 from tablekit.planning.fixing_plan import FixingPlan, fixing_plan, outside_rim

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from tablekit.drawing import style
-from tablekit.drawing.facing import shows
 from tablekit.drawing.general import GeneralDrawing, bar_step, draw_general, lay_out, scale_text
+from tablekit.drawing.outline import shows
 from tablekit.drawing.style import A4, A4_ACROSS, SCREEN, Paper
 from tablekit.drawing.views import DIAMETER, SQUARE, plan, subject
 from tablekit.solids.model import height_name

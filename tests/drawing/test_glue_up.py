@@ -280,7 +280,7 @@ def test_places_are_written_both_ways_from_the_centre_line() -> None:
         text = places_text(it, one)
         assert text.count("±") * 2 + text.split(", ").count("0") == len(one.places)
     # an even number either side of nothing, 384.1 mm at the ends (reference/derivations/glue_up.md)
-    from tablekit.planning.tenons import place_along
+    from tablekit.planning.top_joints import place_along
 
     five = place_along(150, 920)
     assert places_text(it, five) == "0, ±192, ±384"

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from tablekit.drawing import outline as hidden_lines
-from tablekit.drawing.facing import seen_faces, silhouette
-from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, shadow
+from tablekit.drawing.outline import FRONT, PLAN, View, joined_up, seen_faces, shadow, silhouette
 from tablekit.solids.body import box, disc
 from tablekit.solids.model import build
 from tests.drawing.designs import designs

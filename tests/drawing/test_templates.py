@@ -10,20 +10,18 @@ import pytest
 
 from tablekit.drawing.ink import printed
 from tablekit.drawing.style import Paper, save
-from tablekit.drawing.template_tiles import (
+from tablekit.drawing.templates import (
     BETWEEN_TILES,
+    LETTER_TEMPLATE,
+    PAPERS,
     Tile,
     across,
     pages,
+    save_pdf,
     stretches,
+    template_pages,
     tiles,
     worth_printing,
-)
-from tablekit.drawing.templates import (
-    LETTER_TEMPLATE,
-    PAPERS,
-    save_pdf,
-    template_pages,
 )
 from tablekit.planning.setting_out_posts import post_marks
 from tests.drawing.test_general import boxes

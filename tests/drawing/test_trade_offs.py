@@ -7,7 +7,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tablekit.drawing.axes import in_words, rounds, shown_unit
 from tablekit.drawing.ink import Box, Ink
 from tablekit.drawing.style import A4_ACROSS, Paper
 from tablekit.drawing.trade_offs import (
@@ -16,9 +15,12 @@ from tablekit.drawing.trade_offs import (
     TradeSubject,
     frame_of,
     hatched,
+    in_words,
     lay_out_map,
     map_paper,
     outside,
+    rounds,
+    shown_unit,
     with_point,
 )
 from tablekit.engine.shop import ShopStyle

@@ -19,7 +19,7 @@ from tablekit.packet.packet import answer_json
 from tablekit.packet.pages import A4, LETTER
 from tablekit.packet.summary import summary_text
 from tablekit.packet.top_text import HEADING, cutting_lines
-from tablekit.planning.board_steps import pieces_marked
+from tablekit.planning.board_layout import pieces_marked
 from tablekit.setting_out import design_of
 from tests.packet.documents import book_drawings
 

@@ -8,8 +8,8 @@ from typing import cast
 
 import pytest
 
-from tablekit.panels import filling
-from tablekit.panels.filling import Filling
+from tablekit.panels import trade_offs
+from tablekit.panels.trade_offs import Filling
 from tablekit.planning.trade_offs import GradualTradeMap, TradeMap
 
 
@@ -47,7 +47,7 @@ def test_without_a_loop_all_is_done_at_once() -> None:
 
 
 def test_the_coarse_map_comes_first_and_others_run_between(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
+    monkeypatch.setattr(trade_offs, "AT_ONCE", 0.0)
 
     async def play() -> None:
         shown: list[TradeMap | None] = []
@@ -63,7 +63,7 @@ def test_the_coarse_map_comes_first_and_others_run_between(monkeypatch: pytest.M
 
 
 def test_another_map_drops_the_one_before(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
+    monkeypatch.setattr(trade_offs, "AT_ONCE", 0.0)
 
     async def play() -> None:
         shown: list[TradeMap | None] = []
@@ -79,8 +79,8 @@ def test_another_map_drops_the_one_before(monkeypatch: pytest.MonkeyPatch) -> No
 def test_a_map_that_takes_too_long_stays_coarse_and_says_so(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
-    monkeypatch.setattr(filling, "LONGEST", 0.0)
+    monkeypatch.setattr(trade_offs, "AT_ONCE", 0.0)
+    monkeypatch.setattr(trade_offs, "LONGEST", 0.0)
 
     async def play() -> None:
         shown: list[TradeMap | None] = []
@@ -94,7 +94,7 @@ def test_a_map_that_takes_too_long_stays_coarse_and_says_so(
 
 
 def test_where_a_map_is_shown_already_nobody_waits(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
+    monkeypatch.setattr(trade_offs, "AT_ONCE", 0.0)
 
     async def play() -> None:
         shown: list[TradeMap | None] = []
@@ -103,7 +103,7 @@ def test_where_a_map_is_shown_already_nobody_waits(monkeypatch: pytest.MonkeyPat
         assert of.said == ["This map is for the previous values; a new one is being calculated."]
         await asyncio.sleep(0.1)
         assert shown == [0, 1] and of.said == []
-        monkeypatch.setattr(filling, "LONGEST", 0.0)
+        monkeypatch.setattr(trade_offs, "LONGEST", 0.0)
         assert begin(of, Slow(), patient=False) is None
         await asyncio.sleep(0.05)
         assert shown[2:] == [None]

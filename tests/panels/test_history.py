@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tablekit.panels.history import SAME_DRAG, History
+from tablekit.panels.givens import SAME_DRAG, History
 
 
 class Clock:

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from tablekit.brief import read_brief
-from tablekit.panels import resting
-from tablekit.panels.checks_fold import NOTES, PASSED
-from tablekit.panels.resting import Rest
+from tablekit.panels import frames
+from tablekit.panels.folds import NOTES, PASSED
+from tablekit.panels.frames import Rest
 from tablekit.panels.set_out import SetOutPanel
 
 BRIEF = Path(__file__).parents[2] / "notebooks" / "briefs" / "workshop-stool.toml"
@@ -20,7 +20,7 @@ PLANNED, MORE = "force in the joint", "also count the checks"
 
 @pytest.fixture(autouse=True)
 def short(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(resting, "REST", 0.05)
+    monkeypatch.setattr(frames, "REST", 0.05)
 
 
 def test_without_a_page_it_is_done_at_once() -> None:

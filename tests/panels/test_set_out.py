@@ -259,7 +259,7 @@ def test_undo_and_redo_walk_through_the_givens(panel: SetOutPanel) -> None:
 
 
 def test_a_drag_is_undone_as_one(panel: SetOutPanel, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tablekit.panels.history.SAME_DRAG", 600.0)  # whatever the machine
+    monkeypatch.setattr("tablekit.panels.givens.SAME_DRAG", 600.0)  # whatever the machine
     for height in (736, 740, 745, 751):
         panel.rows["table_height"].slider.value = height
     panel.undo.click()

@@ -8,7 +8,7 @@ import pytest
 
 from tablekit.brief import parse_brief
 from tablekit.panels.top_movement import AIRS, OLD, SPANS, UNKNOWN, MovementPanel, woods
-from tablekit.wood_movement import find_movement
+from tablekit.species import find_movement
 from tests.panels.no_symbols import no_symbolic_solver
 from tests.together import each
 

@@ -13,7 +13,7 @@ from tablekit.brief import parse_brief, read_brief
 from tablekit.design import Design
 from tablekit.design.checks import planned
 from tablekit.engine.trouble import DesignError, UnknownName
-from tablekit.panels import filling, trade_offs
+from tablekit.panels import trade_offs
 from tablekit.panels.trade_offs import TradeOffPanel
 from tablekit.planning.trade_offs import CAUTION, FAIL, LABOUR, Goal
 from tablekit.setting_out import set_out
@@ -231,7 +231,7 @@ def test_a_pinned_map_stays_as_it_was(panel: TradeOffPanel) -> None:
 
 def test_a_map_of_other_axes_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """A click on the map before would give quantities that are no axes any more."""
-    monkeypatch.setattr(filling, "AT_ONCE", 0.0)
+    monkeypatch.setattr(trade_offs, "AT_ONCE", 0.0)
 
     async def play() -> None:
         panel = TradeOffPanel(parse_brief(BRIEF))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tablekit.engine.trouble import RangeError
-from tablekit.planning.board_cleaning import cleaning_check
 from tablekit.planning.board_movement import board_movement
+from tablekit.planning.board_wood import cleaning_check
 from tablekit.planning.boards import lay_out
 from tablekit.relations.families import network
 from tests.planning.racks import Board

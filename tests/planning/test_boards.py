@@ -150,14 +150,14 @@ def test_a_large_rack() -> None:
 
 
 def test_a_search_cut_short_says_what_it_may_have_missed(monkeypatch) -> None:
-    from tablekit.planning import board_choice, board_search
+    from tablekit.planning import board_search
 
     boards = rack(3, 12, 850, (0.9, 2.0))
     whole = lay_out(boards, 850, wishes=RIM, **TOP)
     for name, few in (("MOST_LOOKED", 0), ("FIRST_TRY", 3), ("MOST_ROWS", 0), ("MOST_PLACED", 2)):
         monkeypatch.setattr(board_search, name, few)
     monkeypatch.setattr(board_search, "FEW", 3)
-    monkeypatch.setattr(board_choice, "KEPT", (3, None))
+    monkeypatch.setattr(board_search, "KEPT", (3, None))
     hasty = lay_out(boards, 850, wishes=RIM, **TOP)
     assert not hasty.proved
     assert hasty.boards_area * (1 - hasty.gap) <= whole.boards_area <= hasty.boards_area + 0.01

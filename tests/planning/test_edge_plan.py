@@ -9,9 +9,8 @@ import re
 import pytest
 
 from tablekit.brief import BriefError, parse_brief, write_brief
-from tablekit.drawing.edge import PROFILE_SCALES, profile
 from tablekit.drawing.style import A4, A4_ACROSS
-from tablekit.drawing.trammel import lay_out_trammel
+from tablekit.drawing.trammel import PROFILE_SCALES, lay_out_trammel, profile
 from tablekit.packet.card import card, card_text
 from tablekit.packet.packet import answer_json, work_text
 from tablekit.planning.edge_plan import edge_plan

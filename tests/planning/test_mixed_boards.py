@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tablekit.engine.trouble import RangeError
-from tablekit.planning.mixed_boards import StripOfWood, movement_of_strips
+from tablekit.planning.board_movement import StripOfWood, movement_of_strips
 from tablekit.relations.families import network
-from tablekit.wood_movement import find_movement
+from tablekit.species import find_movement
 
 TABLE = {"table_height": 735.0, "top_diameter": 500.0, "post_section": 64.0}
 AIR = {"driest_moisture": 6.0, "dampest_moisture": 12.0, "shop_moisture": 9.0}

@@ -14,7 +14,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.planning.fixing_plan import fixing_plan
 from tablekit.relations import fasteners, fixing
 from tablekit.setting_out import set_out
-from tablekit.wood_movement import find_movement
+from tablekit.species import find_movement
 from tests.together import each
 
 BRIEFS = Path(__file__).parents[2] / "notebooks" / "briefs"

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tablekit.engine.trouble import RangeError
-from tablekit.planning.tenons import place_along
+from tablekit.planning.top_joints import place_along
 
 
 @pytest.mark.parametrize("offset", [0.0, -80.0, 150.0, 290.0, 370.0])

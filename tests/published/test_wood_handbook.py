@@ -14,7 +14,7 @@ from tablekit.engine.units import parse_quantity
 from tablekit.relations import moisture, movement
 from tablekit.relations.quantities import top_diameter
 from tablekit.shipped import reference_path
-from tablekit.wood_movement import every_movement
+from tablekit.species import every_movement
 
 
 def table(name: str) -> Iterator[dict[str, str]]:

@@ -10,7 +10,7 @@ import pytest
 from tablekit.engine.network import Network
 from tablekit.engine.relation import Check, Relation
 from tablekit.engine.units import half_last_figure, parse_quantity
-from tablekit.planning import board_formulas as formulas
+from tablekit.planning import formulas as formulas
 from tablekit.relations import boards
 
 ROOT = Path(__file__).parents[2]

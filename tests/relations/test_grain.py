@@ -121,7 +121,7 @@ def test_an_arc_is_as_deep_as_a_circle_makes_it() -> None:
 def test_the_assumed_ratio_is_the_middle_of_the_table() -> None:
     from statistics import median
 
-    from tablekit.wood_movement import every_movement
+    from tablekit.species import every_movement
 
     # reference/movement.csv: hardwoods of the temperate zone with both coefficients
     soft = ("fir", "pine", "cedar", "mahogany", "teak")

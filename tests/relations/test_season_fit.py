@@ -16,8 +16,7 @@ from tablekit.packet.checks import number_text
 from tablekit.planning.notch_cutting import SLOPPY
 from tablekit.relations import season_fit
 from tablekit.setting_out import set_out
-from tablekit.species import every_species
-from tablekit.wood_movement import find_movement
+from tablekit.species import every_species, find_movement
 from tests.together import each
 
 ROOT = Path(__file__).parents[2]

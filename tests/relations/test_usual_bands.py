@@ -15,8 +15,7 @@ from tablekit.engine.sheet import Sheet
 from tablekit.relations import bases, families, kinds, people
 from tablekit.setting_out import set_out
 from tablekit.shipped import notebooks_path
-from tablekit.species import every_species
-from tablekit.wood_movement import CUTS, every_movement
+from tablekit.species import CUTS, every_movement, every_species
 from tests.together import each
 from tests.trust.declared import declared, networks
 
