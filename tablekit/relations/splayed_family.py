@@ -307,9 +307,28 @@ def _crossed(joined: str) -> bool:
     return joined in ("H", "T")
 
 
+# What is advised where stretchers join the legs already, by the requirement.
+MENDS_WHERE_JOINED = {
+    LEG_LEAN.id: "Stand them steeper. Do not trust a person's weight to the piece without a trial "
+    "piece loaded well beyond use.",
+    splayed_load.SPREADING.id: "Use thicker legs, or stand them steeper.",
+    splayed_socket.TENON.id: "Use a thicker tenon, or stand the legs steeper.",
+    splayed_socket.SLIPPERY.id: "Use a thicker tenon, or stand the legs steeper.",
+}
+
+
 def requirements_of(kind: str, count: int, joined: str = APART) -> tuple[Requirement, ...]:
     """The requirements on a "table" or a "stool" on three or four legs."""
-    own = () if joined == APART else splayed_stretchers.requirements(_crossed(joined))
+    if joined == APART:
+        return _asked_of(kind, count)
+    own = splayed_stretchers.requirements(_crossed(joined))
+    return tuple(
+        replace(one, mend_high=MENDS_WHERE_JOINED.get(one.id, one.mend_high))
+        for one in _asked_of(kind, count, own)
+    )
+
+
+def _asked_of(kind: str, count: int, own: tuple[Requirement, ...] = ()) -> tuple[Requirement, ...]:
     both = (
         STOOL_TIPPING if is_seat(kind) else TIPPING, tipping.WANTED, LEG_LEAN,
         SOCKET_DEPTH_ENOUGH, OVER_SOCKET, OUTSIDE_SOCKET, LEGS_UNDER_TOP, FEET,

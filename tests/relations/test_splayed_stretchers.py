@@ -12,7 +12,14 @@ from sympy.physics.continuum_mechanics import Beam
 from tablekit.brief import BriefError, parse_brief
 from tablekit.engine.trouble import DesignError
 from tablekit.planning.leg_work import leg_work
-from tablekit.relations import bases, leg_bench, splayed_load, splayed_socket, splayed_stretchers
+from tablekit.relations import (
+    bases,
+    leg_bench,
+    splayed_family,
+    splayed_load,
+    splayed_socket,
+    splayed_stretchers,
+)
 from tablekit.relations.families import network
 from tablekit.solids.assembly import GOES, LOCKED
 from tablekit.solids.cutting import solid
@@ -312,3 +319,13 @@ def test_sizes_of_stretchers_need_stretchers() -> None:
     of = network("stool", style="splayed legs", legs="four legs", stretchers="H")
     with pytest.raises(DesignError, match="lean straight out"):
         of.solve({"seat_height": 450.0, "sight_turn": 20.0})
+
+
+@pytest.mark.parametrize(("count", "joined"), [(3, "T"), (4, "H"), (4, "ring")])
+def test_legs_that_are_joined_are_not_told_to_be(count: int, joined: str) -> None:
+    apart = splayed_family.requirements_of("stool", count)
+    told = {one.id for one in apart if "join them" in one.mend_high.lower()}
+    assert told == set(splayed_family.MENDS_WHERE_JOINED)
+    for one in splayed_family.requirements_of("stool", count, joined):
+        assert "join them" not in one.mend_high.lower(), one.id
+        assert one.id not in told or one.mend_high
