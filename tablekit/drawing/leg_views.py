@@ -7,12 +7,12 @@ the centre line meets the floor, the plan's the centre. Leg 1 leans to the right
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, hypot, sin
+from math import copysign, cos, degrees, hypot, sin
 
 import numpy as np
 
 from tablekit.drawing import dimension, style
-from tablekit.drawing.ink import Ink, Label, ring
+from tablekit.drawing.ink import Ink, Label, Tied, ring
 from tablekit.drawing.outline import FRONT, PLAN, View, seen_faces, shows, silhouette
 from tablekit.drawing.views import (
     CENTRE_PAST,
@@ -99,7 +99,8 @@ def leg_elevation(it: LegSubject, scale: float) -> Ink:
     radius = it.sheet.number("top_diameter") / 2 * scale
     level = top_level + style.FIRST_ROW
     across = DIAMETER + it.text("top_diameter")
-    dimension.across(ink, (-radius, top_level), (radius, top_level), level, across)
+    of = Tied("top_diameter", 2 / scale)  # both ends go out
+    dimension.across(ink, (-radius, top_level), (radius, top_level), level, across, of)
     caption(ink, "Elevation", -CENTRE_PAST)
     return ink
 
@@ -130,8 +131,11 @@ def _lean(ink: Ink, it: LegSubject, scale: float) -> None:
     lean = it.sheet.number("leg_resultant")
     turns = np.radians(np.linspace(-90.0, lean - 90.0, 24))
     ink.line("thin", *[(x + radius * cos(t), y + radius * sin(t)) for t in turns])
-    text = it.text("leg_resultant")
-    ink.labels.append(Label(text, x - style.TEXT_GAP, y - radius - 0.5, "right"))
+    of, end = Tied("leg_resultant", degrees(1 / radius)), turns[-1]
+    ink.grip(of, (x + radius * cos(end), y + radius * sin(end)), (-sin(end), cos(end)))
+    text = it.text(of.quantity)
+    place = (x - style.TEXT_GAP, y - radius - 0.5)
+    ink.labels.append(Label(text, *place, "right", quantity=of.quantity))
 
 
 def _diameters(ink: Ink, it: LegSubject, scale: float) -> None:
@@ -155,7 +159,8 @@ def _pointed_at(
     rows = [x for part in parts for x, y in part if abs(y - level) < 0.25 * abs(leg.socket[2])]
     edge = _border(it, level, max(rows, default=float(point[0])))
     tip = (edge * scale, level * scale)
-    dimension.leader(ink, tip, (tip[0] + 6.0, tip[1] + 2.5), DIAMETER + it.text(name), note)
+    of = Tied(name, 2 / scale)  # the axis stays where it is
+    dimension.leader(ink, tip, (tip[0] + 6.0, tip[1] + 2.5), DIAMETER + it.text(name), note, of)
 
 
 def _border(it: LegSubject, level: float, most: float) -> float:
@@ -175,13 +180,14 @@ def _rise(ink: Ink, it: LegSubject, scale: float, level_at: float) -> None:
     radius = it.sheet.number("top_diameter") / 2 * scale
     foot = it.sheet.number("pad_projection") * scale
     under = it.legs.underside * scale
-    dimension.upright(ink, (low, foot), (-radius, under), level_at, it.text("leg_rise"))
+    of = Tied("leg_rise", 1 / scale)
+    dimension.upright(ink, (low, foot), (-radius, under), level_at, it.text(of.quantity), of)
     if it.legs.stretchers:
         y = on_paper(it.legs.stretchers[0].start, FRONT, scale)[1]
         ends = (end for one in it.legs.stretchers for end in (one.start, one.end))
         x = min(on_paper(end, FRONT, scale)[0] for end in ends)
-        place = level_at - style.NEXT_ROW
-        dimension.upright(ink, (low, foot), (x, y), place, it.text("stretcher_height"))
+        of, place = Tied("stretcher_height", 1 / scale), level_at - style.NEXT_ROW
+        dimension.upright(ink, (low, foot), (x, y), place, it.text(of.quantity), of)
 
 
 # --- plan ----------------------------------------------------------------------------------------
@@ -205,10 +211,12 @@ def leg_plan(it: LegSubject, scale: float) -> Ink:
         x, y = leg.foot[:2] / hypot(*leg.foot[:2]) * beyond
         ink.badge((float(x), float(y)), str(leg.number))
     out = max(rim, foot)
-    circle_leader(ink, foot, FOOT_RAY, out, "R" + it.text("foot_radius"), "foot circle")
-    circle_leader(ink, socket, HEAD_RAY, out, "R" + it.text("socket_radius"), "socket circle")
+    for end, radius, ray in (("foot", foot, FOOT_RAY), ("socket", socket, HEAD_RAY)):
+        of = Tied(f"{end}_radius", 1 / scale)
+        circle_leader(ink, radius, ray, out, "R" + it.text(of.quantity), f"{end} circle", of)
     inner, outer = (polar(radius, OVERHANG_RAY) for radius in sorted((socket, rim)))
     past = out + LEADER_PAST - max(socket, rim)
-    dimension.radial(ink, inner, outer, past, it.text("overhang"), "overhang")
+    of = Tied("overhang", copysign(1 / scale, rim - socket))
+    dimension.radial(ink, inner, outer, past, it.text(of.quantity), of.quantity, of)
     caption(ink, "Plan", min(ink.box().low, -out, -rim - CENTRE_PAST))
     return ink

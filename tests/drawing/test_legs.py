@@ -20,6 +20,7 @@ from tablekit.drawing.leg_press import lay_out_press
 from tablekit.drawing.leg_seat import lay_out_seat
 from tablekit.drawing.leg_stretchers import lay_out_mortise, lay_out_stretchers
 from tablekit.drawing.leg_turning import lay_out_leg
+from tablekit.drawing.leg_views import leg_elevation, leg_plan, leg_subject
 from tablekit.drawing.outline import View
 from tablekit.drawing.style import A4, Paper
 from tablekit.engine.shop import ShopStyle
@@ -262,3 +263,53 @@ def test_mouths_are_seen_on_the_underside_alone(view: View, mouths_seen: bool) -
     assert (with_them > without) is mouths_seen
     numbers = sorted(label.text for label in ink.labels)
     assert numbers == ["1", "2", "3"]
+
+
+# What a size of its drawing belongs to, and what may be drawn out by hand.
+TIED = {
+    "seat_height", "top_diameter", "top_thickness", "leg_rise", "leg_resultant", "leg_diameter",
+    "foot_diameter", "foot_radius", "socket_radius", "overhang",
+}  # fmt: skip
+
+
+def whole_ink(**givens: float) -> tuple[Any, Any]:
+    """Elevation and plan of a stool on three legs, each about its own origin, 1:5."""
+    asked = {
+        "seat_height": 450.0, "top_diameter": 340.0, "leg_diameter": 38.0, "foot_diameter": 28.0,
+        "leg_resultant": 14.0, "socket_radius": 110.0, **givens,
+    }  # fmt: skip
+    it = leg_subject(network("stool", style="splayed legs").solve(asked))
+    return leg_elevation(it, 0.2), leg_plan(it, 0.2)
+
+
+def test_every_size_of_the_arrangement_is_tied_to_its_quantity() -> None:
+    inks = whole_ink()
+    assert {one.quantity for ink in inks for one in ink.labels} == {"", *TIED}
+    assert {grip.of.quantity for ink in inks for grip in ink.grips} == TIED
+
+
+@pytest.mark.parametrize(
+    ("name", "more", "moved"), [("top_diameter", 4.0, 2), ("socket_radius", 2.0, 1)]
+)
+def test_a_size_of_legs_is_drawn_out_as_far_as_it_grows(name: str, more: float, moved: int) -> None:
+    """On the paper its arrows move by a fifth of it, half of that at either end of a diameter."""
+    before = {"top_diameter": 340.0, "socket_radius": 110.0}[name]
+    grips = [
+        [grip for ink in whole_ink(**givens) for grip in ink.grips if grip.of.quantity == name]
+        for givens in ({}, {name: before + more})
+    ]
+    assert len(grips[0]) == len(grips[1]) == moved
+    for one, other in zip(*grips, strict=True):
+        along = np.dot(np.subtract(other.at, one.at), one.towards)
+        assert along * one.of.per_mm == pytest.approx(more, rel=1e-6)
+
+
+def test_the_lean_of_a_leg_is_drawn_out_on_its_arc() -> None:
+    """By a tenth of a degree, the chord of which is the arc but for a millionth."""
+    (one,), (other,) = (
+        [grip for grip in whole_ink(leg_resultant=lean)[0].grips
+         if grip.of.quantity == "leg_resultant"]
+        for lean in (14.0, 14.1)
+    )  # fmt: skip
+    along = np.dot(np.subtract(other.at, one.at), one.towards)
+    assert along * one.of.per_mm == pytest.approx(0.1, rel=1e-3)
