@@ -28,7 +28,7 @@ _FOCUS = (
     # A label is as wide as its words, whatever its layout says: a served page has larger letters.
     ".jupyter-button, .widget-label, .widget-label-basic { min-width: max-content !important; }"
     f".{OLD_CLASS} {{ opacity: 0.7; }}"
-    f".{FOUND_CLASS} input:not(:focus) {{ color: var(--jp-ui-font-color2) !important; "
+    f".{FOUND_CLASS} input:not(:focus) {{ color: var(--jp-ui-font-color1) !important; "
     "background: var(--jp-layout-color2) !important; }"
     # A finger that scrolls the page moves no slider: it is moved by its handle alone.
     "@media (pointer: coarse) { .noUi-target { touch-action: auto !important; } "

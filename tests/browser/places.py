@@ -102,6 +102,10 @@ class SettingOut:
         """The handle of its slider."""
         return self.row(name).locator("[role=slider]")
 
+    def is_given(self, name: str) -> None:
+        """Wait until the kernel has taken it as given."""
+        self.switch(name).locator(".fa-thumb-tack").wait_for(state="attached")
+
     def text(self, name: str) -> Locator:
         """Its text."""
         return self.row(name).locator("input")

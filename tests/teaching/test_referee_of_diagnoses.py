@@ -32,9 +32,10 @@ WITHIN: dict[str, tuple[float, float]] = {
     "tilt": (0.2, 0.254), "top movement": (0.1, 0.127), "slot length": (0.2, 0.254),
     "moisture": (0.1, 0.1), "wood to buy": (1e-4, 0.1), "clamps": (0.0, 0.0),
     "angle between posts": (0.1, 0.1), "notch tilt": (0.1, 0.1), "saw setting": (0.05, 0.05),
-    "sight line": (0.1, 0.1),
+    "sight line": (0.1, 0.1), "resultant": (0.1, 0.1), "boring": (0.2, 0.254),
+    "levelling": (0.2, 0.254),
 }  # fmt: skip
-ANGLES = ("angle between posts", "notch tilt", "saw setting", "sight line")
+ANGLES = ("angle between posts", "notch tilt", "saw setting", "sight line", "resultant")
 
 
 def within(one: Exercise) -> float:
