@@ -5,6 +5,8 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from tests.browser.chromium import needs_chromium
 from tests.browser.places import NOTEBOOK, SHEET, SLOW, SettingOut
 
@@ -12,6 +14,7 @@ needs_chromium()
 from playwright.sync_api import expect  # noqa: E402
 
 
+@pytest.mark.slow
 def test_where_a_front_end_lacks_the_script_a_picture_follows(browser, app):
     page = browser.new_context(viewport={"width": 1280, "height": 1000}).new_page()
     page.set_default_timeout(SLOW)

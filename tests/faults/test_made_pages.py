@@ -230,6 +230,7 @@ def test_whoever_has_changed_a_brief_gets_a_page_of_their_own(server, folder):
     assert server.comes_to(0)
 
 
+@pytest.mark.slow
 def test_a_page_opens_where_the_process_of_it_or_the_template_has_ended(folder, tmp_path):
     with serving(folder, tmp_path / "log") as server:
         cookie = server.pupil()
