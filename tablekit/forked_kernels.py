@@ -45,7 +45,7 @@ from tablekit.made_pages import (
     on_one_core,
     outputs_of,
 )
-from tablekit.offered import PAGE, offered
+from tablekit.offered import PAGE, cells_of, offered
 from tablekit.pupils import arrive, forget_arrivals
 
 NAME = "tablekit-forked"
@@ -241,12 +241,9 @@ def imported(folder: Path) -> Iterator[str]:
     """Which modules of the kit the pages of `folder` import."""
     for name in sorted(offered(folder)):
         if name.endswith(PAGE):
-            # What is no notebook, or holds no Python, imports nothing.
-            with suppress(OSError, ValueError, KeyError, TypeError, SyntaxError, RecursionError):
-                cells = json.loads((folder / name).read_text(encoding="utf-8"))["cells"]
-                for cell in cells:
-                    if cell["cell_type"] == "code":
-                        yield from _ours("".join(cell["source"]))
+            with suppress(ValueError, SyntaxError, RecursionError):  # what holds no Python
+                for source in cells_of(folder / name, "code"):
+                    yield from _ours(source)
 
 
 def _ours(source: str) -> Iterator[str]:

@@ -3,7 +3,6 @@ the way, and of every other page its title and its question."""
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -12,13 +11,13 @@ from urllib.parse import unquote
 from bs4 import BeautifulSoup, Tag
 from nbconvert.filters import markdown2html
 
-from tablekit.offered import PAGE, offered
+from tablekit.offered import PAGE, cells_of, changed, offered
 
 Cell = tuple[str, str]  # its text, and the page that it leads to; "" where it leads to none
 
 
 @dataclass(frozen=True)
-class Page:
+class ListedPage:
     """A page on the list. `title` and `question` are those at its head, the name of the file and ""
     where it has none."""
 
@@ -37,13 +36,13 @@ class FrontPage:
 
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
-    others: tuple[Page, ...]
+    others: tuple[ListedPage, ...]
 
 
 def front_page(folder: Path) -> FrontPage:
     """That of the pages in a folder: the notebooks at its top, by name."""
     names = [name for name in sorted(offered(folder)) if "/" not in name and name.endswith(PAGE)]
-    heads = {name: _head(folder / name, _changed(folder / name)) for name in names}
+    heads = {name: _head(folder / name, changed(folder / name)) for name in names}
     tables = (
         table for head in heads.values() for table in head.tables
         if any(leads in heads for row in table[1:] for _, leads in row)
@@ -52,7 +51,7 @@ def front_page(folder: Path) -> FrontPage:
     kept = tuple(tuple((text, to if to in heads else "") for text, to in row) for row in rows)
     shown = {to for row in kept for _, to in row}
     others = tuple(
-        Page(name, of.title or plain_name(name), of.question)
+        ListedPage(name, of.title or plain_name(name), of.question)
         for name, of in heads.items()
         if name not in shown
     )
@@ -73,20 +72,13 @@ class _Head:
     tables: tuple[tuple[tuple[Cell, ...], ...], ...] = ()
 
 
-def _changed(path: Path) -> tuple[int, int]:
-    now = path.stat()
-    return now.st_mtime_ns, now.st_size
-
-
 @lru_cache(maxsize=256)
-def _head(path: Path, changed: tuple[int, int]) -> _Head:
+def _head(path: Path, _: tuple[int, int]) -> _Head:
     """Read anew only when the page has changed."""
-    try:
-        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-        words = next("".join(c["source"]) for c in cells if c["cell_type"] == "markdown")
-    except (OSError, ValueError, KeyError, TypeError, RecursionError, StopIteration):
-        return _Head()  # no notebook, whatever its name, or one without a word
-    said = BeautifulSoup(markdown2html(words), "html.parser")
+    words = cells_of(path, "markdown")
+    if not words:
+        return _Head()
+    said = BeautifulSoup(markdown2html(words[0]), "html.parser")
     for anchor in said.select(".anchor-link"):
         anchor.decompose()
     title, question = said.find("h1"), said.select_one("p > strong")

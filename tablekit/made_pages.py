@@ -13,7 +13,6 @@ is run for each who opens it.
 from __future__ import annotations
 
 import io
-import json
 import os
 import sys
 from collections.abc import Iterator, Sequence
@@ -25,7 +24,7 @@ from typing import Any, ClassVar
 from jupyter_client.session import Session
 from traitlets.config import Config
 
-from tablekit.offered import PAGE
+from tablekit.offered import PAGE, cells_of
 from tablekit.shipped import notebooks_path
 
 Output = dict[str, Any]
@@ -40,11 +39,7 @@ class Unfit(Exception):
 
 def code_of(page: Path) -> tuple[str, ...]:
     """The code cells of a notebook, in order; none where it is no notebook."""
-    try:
-        cells = json.loads(page.read_text(encoding="utf-8"))["cells"]
-        return tuple("".join(c["source"]) for c in cells if c["cell_type"] == "code")
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return ()
+    return cells_of(page, "code")
 
 
 @cache

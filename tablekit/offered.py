@@ -12,6 +12,22 @@ from urllib.parse import unquote, urlsplit
 PAGE = ".ipynb"
 
 
+def cells_of(path: Path, kind: str) -> tuple[str, ...]:
+    """The texts of a notebook's cells of one kind, "code" or "markdown", in order; none where it is
+    no notebook, whatever its name."""
+    try:
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        return tuple("".join(cell["source"]) for cell in cells if cell["cell_type"] == kind)
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return ()
+
+
+def changed(path: Path) -> tuple[int, int]:
+    """What is another once a file has changed."""
+    now = path.stat()
+    return now.st_mtime_ns, now.st_size
+
+
 def offered(folder: Path) -> frozenset[str]:
     """Names, relative to `folder`, of the notebooks at its top and of every file in it that one of
     them links to, however many notebooks lie between.
@@ -27,9 +43,8 @@ def offered(folder: Path) -> frozenset[str]:
             continue
         found.add(name)
         if path.suffix == PAGE:
-            now = path.stat()
             above = posixpath.dirname(name)
-            for link in _links(path, now.st_mtime_ns, now.st_size):
+            for link in _links(path, changed(path)):
                 waiting.append(posixpath.normpath(posixpath.join(above, link)))
     return frozenset(found)
 
@@ -48,18 +63,13 @@ def _inside(home: Path, name: str) -> Path | None:
 
 
 @lru_cache(maxsize=256)
-def _links(path: Path, changed: int, size: int) -> frozenset[str]:
+def _links(path: Path, _: tuple[int, int]) -> frozenset[str]:
     """What the words of a notebook link to, as far as it may lie beside it. Read anew only when
     it has changed."""
     from nbconvert.filters import markdown2html
 
-    try:
-        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-        words = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return frozenset()  # no notebook, whatever its name: it links to nothing
     reader = _Links()
-    for text in words:
+    for text in cells_of(path, "markdown"):
         reader.feed(markdown2html(text))
     return frozenset(reader.found)
 

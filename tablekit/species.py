@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
@@ -71,9 +71,13 @@ def is_softwood(name: str) -> bool:
 @cache
 def every_species() -> dict[str, Species]:
     """All rows of `reference/strength.csv`, by name."""
-    with open(reference_path("strength.csv"), encoding="utf-8", newline="") as file:
-        rows = csv.DictReader(line for line in file if not line.startswith("#"))
-        return {row["species"]: _read(row) for row in rows}
+    return {row["species"]: _read(row) for row in _rows("strength.csv")}
+
+
+def _rows(table: str) -> Iterator[dict[str, str]]:
+    """The rows of a published table, its notes passed over."""
+    with open(reference_path(table), encoding="utf-8", newline="") as file:
+        yield from csv.DictReader(line for line in file if not line.startswith("#"))
 
 
 def _read(row: dict[str, str]) -> Species:
@@ -155,9 +159,7 @@ class Movement:
 @cache
 def every_movement() -> dict[str, Movement]:
     """All rows of `reference/movement.csv`, by name."""
-    with open(reference_path("movement.csv"), encoding="utf-8", newline="") as file:
-        rows = csv.DictReader(line for line in file if not line.startswith("#"))
-        return {row["species"]: _movement(row) for row in rows}
+    return {row["species"]: _movement(row) for row in _rows("movement.csv")}
 
 
 def _movement(row: dict[str, str]) -> Movement:

@@ -13,7 +13,7 @@ import pytest
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
-# As many processes as the machine has cores run already; more threads would wait for one another.
+# More processes than the machine has cores run already; more threads would wait for one another.
 for _library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
 

@@ -42,7 +42,7 @@ _TOP = {"top_thickness": "Thickness", "top_diameter": "Diameter"}
 _TOP_ALWAYS = "top_thickness"
 
 
-class Measured(Protocol):
+class PartsAsked(Protocol):
     """What the page asks and says of posts or of legs, each size by the name it has as cut."""
 
     @property
@@ -133,7 +133,7 @@ def measuring_script(base: Base | None, strips: bool) -> str:
     return "".join((*parts, _PAGE.read_text("utf-8")))
 
 
-def _measured(job: Design) -> Measured | None:
+def _measured(job: Design) -> PartsAsked | None:
     """What is asked of its posts or legs; None where they cannot be worked through."""
     if not parts_of(job.base):
         return None
@@ -146,7 +146,7 @@ def _measured(job: Design) -> Measured | None:
         return None
 
 
-def _html(job: Design, stands: Measured | None, terms: PanelTerms, fields: list[_Field]) -> str:
+def _html(job: Design, stands: PartsAsked | None, terms: PanelTerms, fields: list[_Field]) -> str:
     parts = [(words(part).capitalize(), part) for part in parts_of(job.base)]
     sets = "".join(
         f'<fieldset><legend>{title}</legend>\n<div class="fields">'
@@ -172,7 +172,7 @@ def _html(job: Design, stands: Measured | None, terms: PanelTerms, fields: list[
     )
 
 
-def _of_parts(job: Design, stands: Measured | None) -> Iterator[_Field]:
+def _of_parts(job: Design, stands: PartsAsked | None) -> Iterator[_Field]:
     """All that is cut, post by post or leg by leg, and the top; what few pieces have only where
     this one has."""
     if stands is None:
@@ -188,7 +188,7 @@ def _of_parts(job: Design, stands: Measured | None) -> Iterator[_Field]:
             yield _of_quantity(job, stands, key, "", key)
 
 
-def _of_quantity(job: Design, stands: Measured, key: str, table: str, name: str) -> _Field:
+def _of_quantity(job: Design, stands: PartsAsked, key: str, table: str, name: str) -> _Field:
     quantity = stands.quantity(name)
     says = range_text(quantity.low, quantity.high, quantity, job.sheet.shop_style)
     label = (stands.labels if table else _TOP)[key]
@@ -247,7 +247,7 @@ def _plain(job: Design, field: _Field) -> str:
     return f"{field.measured / shown:.10g}"
 
 
-def _answer(job: Design, stands: Measured | None) -> str:
+def _answer(job: Design, stands: PartsAsked | None) -> str:
     """The verdict, and for posts or legs a table whose figures the script fills in."""
     said = '<p class="verdict" role="status"></p>\n'
     if stands is None:
@@ -269,7 +269,7 @@ def _answer(job: Design, stands: Measured | None) -> str:
 
 
 def _data(
-    job: Design, stands: Measured | None, terms: PanelTerms, fields: list[_Field]
+    job: Design, stands: PartsAsked | None, terms: PanelTerms, fields: list[_Field]
 ) -> dict[str, Any]:
     """What the script has to know of this piece: numbers in coherent SI, texts for this maker."""
     style, mm = job.sheet.shop_style, unit_size("mm")

@@ -20,7 +20,7 @@ Where = Literal["left", "right", "across"]
 
 
 @dataclass(frozen=True)
-class GluedStrip:
+class ClampedStrip:
     """A strip in its clamps: its number, its edges, and its length, whose middle is on the centre
     line."""
 
@@ -78,7 +78,7 @@ class Caul:
 class Clamping:
     """Strips with the clamps and cauls that hold them."""
 
-    strips: tuple[GluedStrip, ...]
+    strips: tuple[ClampedStrip, ...]
     clamps: tuple[Clamp, ...]
     along: tuple[Caul, ...]
     across: tuple[Caul, ...]
@@ -101,7 +101,7 @@ class CaulLine:
     use: Literal["top", "posts"]
 
 
-def clamping(strips: Sequence[GluedStrip], sheet: Sheet) -> Clamping:
+def clamping(strips: Sequence[ClampedStrip], sheet: Sheet) -> Clamping:
     """Clamps and cauls of one glue-up, from its sheet."""
     held, deep = clamps(sheet), sheet.number("caul_depth")
     along = tuple(edge_cauls(strips, held, deep)) if deep > 0 else ()
@@ -154,12 +154,12 @@ def _times(many: int) -> str:
     return f"{many}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}" if many > 1 else ""
 
 
-def across(strips: Sequence[GluedStrip], place: float) -> list[GluedStrip]:
+def across(strips: Sequence[ClampedStrip], place: float) -> list[ClampedStrip]:
     """The strips that reach `place` along the joints, from left to right."""
     return [strip for strip in strips if strip.length / 2 >= abs(place) - 1e-9]
 
 
-def edge_cauls(strips: Sequence[GluedStrip], held: Sequence[Clamp], deep: float) -> list[Caul]:
+def edge_cauls(strips: Sequence[ClampedStrip], held: Sequence[Clamp], deep: float) -> list[Caul]:
     """A caul along every step of the panel's edge on which a clamp bears."""
     found: list[Caul] = []
     for side, order in ((-1, list(strips)), (1, list(reversed(strips)))):
@@ -182,7 +182,7 @@ def edge_cauls(strips: Sequence[GluedStrip], held: Sequence[Clamp], deep: float)
     return found
 
 
-def cross_cauls(strips: Sequence[GluedStrip], held: Sequence[Clamp], deep: float) -> list[Caul]:
+def cross_cauls(strips: Sequence[ClampedStrip], held: Sequence[Clamp], deep: float) -> list[Caul]:
     """Where cauls lie across the joints in pairs, one above and one below, to keep the strips
     level: towards either end between the last two clamps, and where those do not lie over every
     strip, as far out between two clamps as they do. None where there is no room.

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from tablekit.engine.network import Network
 from tablekit.engine.sheet import tidy
 from tablekit.engine.sweeps import sweep
-from tablekit.planning.clamping import Caul, Clamping, GluedStrip, clamping
+from tablekit.planning.clamping import Caul, ClampedStrip, Clamping, clamping
 from tablekit.relations import glue
 from tablekit.relations.inch_practice import in_practice, judged_in_practice
 from tablekit.relations.wording import SHOP
@@ -66,10 +66,10 @@ class StripRow:
         """From the left edge of one strip to the right edge of another."""
         return self.edges[last + 1] - self.edges[first]
 
-    def strips(self, first: int, last: int) -> list[GluedStrip]:
+    def strips(self, first: int, last: int) -> list[ClampedStrip]:
         """Strips `first` to `last`, numbered from 0."""
         return [
-            GluedStrip(k, self.edges[k], self.edges[k + 1], self.lengths[k])
+            ClampedStrip(k, self.edges[k], self.edges[k + 1], self.lengths[k])
             for k in range(first, last + 1)
         ]
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,9 +12,6 @@ from tests.browser.chromium import needs_chromium
 from tests.browser.places import NOTEBOOK, SLOW, app_page
 
 needs_chromium()
-if importlib.util.find_spec("voila") is None:
-    pytest.skip("Voilà is not installed; it comes with the extra class", allow_module_level=True)
-
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
